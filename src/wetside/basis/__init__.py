@@ -1,0 +1,1 @@
+"""Ground floor: unit gates, rules and findings, errors, published tables."""

@@ -1,0 +1,1 @@
+"""Radiators and other emitters: output law, water, mass."""

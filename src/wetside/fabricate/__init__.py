@@ -1,0 +1,1 @@
+"""Sized fittings on the centre lines, and the joints they make."""

@@ -1,0 +1,1 @@
+"""Water, glycol mixtures, moist air and fuels."""

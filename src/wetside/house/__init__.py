@@ -1,0 +1,1 @@
+"""Plan geometry, surfaces and the heat load of each room."""

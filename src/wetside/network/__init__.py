@@ -1,0 +1,1 @@
+"""The hydraulic and thermal network."""

@@ -1,0 +1,93 @@
+"""The network as plain tables: the only thing that the solver sees.
+
+A net can be made without any house (`Net` by hand) or from pipework (`wetside.network.assemble`). Links carry flow
+from `tail` to `head` when positive. Order and names of nodes and links don't matter to the answer.
+"""
+
+from dataclasses import dataclass
+
+from wetside.basis.si import Celsius, Kelvin, KvM3PerHour, M3PerSecond, Metre, Pascal, Watt, WattPerK, WattPerMK
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Rating:
+    """An emitter in a link: EN 442 law in a room of fixed temperature."""
+
+    name: str
+    rated_w: Watt
+    rated_excess_k: Kelvin
+    exponent: float
+    room_c: Celsius
+    room: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Source:
+    """A boiler in a link: heats the water to `flow_c` as long as `output_w` suffices; never cools it."""
+
+    name: str
+    flow_c: Celsius
+    output_w: Watt
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Coil:
+    """A coil in water of one temperature: heat `m cp (supply - store)(1 - exp(-UA/(m cp)))`, never negative."""
+
+    name: str
+    store_c: Celsius
+    coil_w_k: WattPerK
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """Head of a circulator over flow by points, flow ascending, head not rising; joined smoothly and monotonically.
+
+    Backwards flow meets the shut-off head; beyond the last point the last slope goes on.
+    """
+
+    name: str
+    points: tuple[tuple[M3PerSecond, Pascal], ...]
+    speed: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetNode:
+    name: str
+    height_m: Metre = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetLink:
+    """One link: tube friction + k + Kv in series, with at most one of circulator, source, coil, rating in it.
+
+    Losses to `ambient_c` run along `length_m` by `loss_w_mk` per metre and kelvin (0: none).
+    """
+
+    name: str
+    tail: str
+    head: str
+    length_m: Metre = 0.0
+    bore_m: Metre = 0.02
+    roughness_m: Metre = 1.5e-6
+    k: float = 0.0
+    kv_m3_h: KvM3PerHour | None = None
+    curve: Curve | None = None
+    source: Source | None = None
+    coil: Coil | None = None
+    rating: Rating | None = None
+    shut: bool = False
+    one_way: bool = False
+    """A check valve in the link: no flow from head to tail."""
+    loss_w_mk: WattPerMK = 0.0
+    ambient_c: Celsius = 20.0
+    leg: str = ""
+    """Pipework leg that this link belongs to."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Net:
+    nodes: tuple[NetNode, ...]
+    links: tuple[NetLink, ...]
+    fill_c: Celsius = 60.0
+    """Temperature that the water starts the iteration with."""

@@ -1,0 +1,86 @@
+"""What the network answers."""
+
+from dataclasses import dataclass
+
+from wetside.basis.si import (
+    Celsius, KgPerSecond, M3PerSecond, Metre, MetrePerSecond, Pascal, PascalPerMetre, Watt,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegFlow:
+    """A leg at work. Flow is positive in the direction that the run was written in."""
+
+    name: str
+    run: str
+    tube: str
+    length_m: Metre
+    flow_kg_s: KgPerSecond
+    velocity_m_s: MetrePerSecond
+    """In the narrowest tube of the leg, never negative."""
+    gradient_pa_m: PascalPerMetre
+    """Tube friction alone, per metre, in the steepest tube of the leg."""
+    drop_pa: Pascal
+    start_c: Celsius
+    end_c: Celsius
+    """Water temperature at the written start and end of the leg."""
+    loss_w: Watt
+    start_pa: Pascal
+    end_pa: Pascal
+    """Pressure relative to the network's reference point (the vessel, where there is one), circulator running."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EmitterFlow:
+    name: str
+    room: str
+    flow_kg_s: KgPerSecond
+    supply_c: Celsius
+    return_c: Celsius
+    output_w: Watt
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CirculatorFlow:
+    name: str
+    flow_m3_s: M3PerSecond
+    head_pa: Pascal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SourceFlow:
+    """Boiler or tank coil at work; `output_w` is heat given to the water by a boiler, taken from it by a coil."""
+
+    name: str
+    flow_kg_s: KgPerSecond
+    supply_c: Celsius
+    return_c: Celsius
+    output_w: Watt
+    limited: bool
+    """The boiler's largest output did not reach the set flow temperature."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NodeState:
+    name: str
+    pressure_pa: Pascal
+    temperature_c: Celsius
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlowReading:
+    converged: bool
+    iterations: int
+    residual_head_pa: Pascal
+    """Largest head error over any link."""
+    residual_mass_kg_s: KgPerSecond
+    """Largest imbalance at any node."""
+    residual_energy: float
+    """Largest heat imbalance relative to the heat moved."""
+    legs: tuple[LegFlow, ...]
+    emitters: tuple[EmitterFlow, ...]
+    circulators: tuple[CirculatorFlow, ...]
+    boilers: tuple[SourceFlow, ...]
+    tanks: tuple[SourceFlow, ...]
+    nodes: tuple[NodeState, ...]
+    pipe_loss_w: Watt

@@ -1,0 +1,1 @@
+"""Runs of tube in space: centre lines, turns, branches, in-line items."""

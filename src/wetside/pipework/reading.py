@@ -1,0 +1,117 @@
+"""The pipework in space: nodes, and legs made of pieces in order. Other floors read this and nothing else of a run."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from wetside.basis.si import Degree, Metre, WattPerMK
+from wetside.pipework.spec import Item, Port, Tube, Vec
+
+
+class NodeKind(StrEnum):
+    PORT = "port"
+    TEE = "tee"
+    CAP = "cap"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Node:
+    """Where legs end: a port, a tee (also a cross), or a capped end."""
+
+    name: str
+    """`owner.port`, `run.tee`, or `run end`."""
+    kind: NodeKind
+    at: Vec
+    port: Port | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Straight:
+    a: Vec
+    b: Vec
+    tube: Tube
+
+    @property
+    def length_m(self) -> Metre:
+        return sum((p - q) ** 2 for p, q in zip(self.a, self.b, strict=True)) ** 0.5
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A change of direction: an elbow."""
+
+    at: Vec
+    angle_deg: Degree
+    tube: Tube
+    into: Vec
+    out_of: Vec
+    """Unit direction of travel before and after."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reducer:
+    at: Vec
+    tube: Tube
+    to: Tube
+
+
+@dataclass(frozen=True, slots=True)
+class InLine:
+    at: Vec
+    direction: Vec
+    tube: Tube
+    item: Item
+
+
+Piece = Straight | Turn | Reducer | InLine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leg:
+    """Tube between two nodes, in the direction that the run was written in.
+
+    A run cut by tees gives legs `run 1`, `run 2`, …; a run without tees gives one leg named as the run.
+    """
+
+    name: str
+    run: str
+    a: int
+    b: int
+    """Indices into `Pipework.nodes`."""
+    pieces: tuple[Piece, ...]
+    insulation_m: Metre
+    insulation_w_mk: WattPerMK
+    room: str
+    first: int = 0
+    """Index of the run's move that the leg begins with, for messages."""
+
+    @property
+    def length_m(self) -> Metre:
+        return sum(p.length_m for p in self.pieces if isinstance(p, Straight))
+
+    @property
+    def tubes(self) -> tuple[Tube, ...]:
+        seen: dict[str, Tube] = {}
+        for p in self.pieces:
+            if isinstance(p, Straight):
+                seen.setdefault(p.tube.name, p.tube)
+        return tuple(seen.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closure:
+    """How far a run's end misses its port, end minus where the moves arrive."""
+
+    run: str
+    gap: Vec
+
+    @property
+    def size_m(self) -> Metre:
+        return sum(g * g for g in self.gap) ** 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pipework:
+    nodes: tuple[Node, ...]
+    legs: tuple[Leg, ...]
+    closures: tuple[Closure, ...]
+    """One for each run that ends at a port or tee, also when the gap is nothing."""

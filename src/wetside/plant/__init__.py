@@ -1,0 +1,1 @@
+"""Boiler fit, vessel, relief, separation, hot water."""

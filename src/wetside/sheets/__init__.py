@@ -1,0 +1,1 @@
+"""What is shown: one dataclass per sheet, drawings, the printed pack."""

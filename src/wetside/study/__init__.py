@@ -1,0 +1,1 @@
+"""All readings of one design, each computed once."""

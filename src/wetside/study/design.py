@@ -1,0 +1,57 @@
+"""One design: all that is known before anything is computed. The job file floor makes it, `Study` reads it."""
+
+from dataclasses import dataclass, field
+
+from wetside.basis.quantity import System
+from wetside.basis.si import Celsius, MetrePerSecond, PascalPerMetre
+from wetside.emitter.spec import Emitter
+from wetside.house.spec import House
+from wetside.network.spec import Boiler, Circulator, Tank
+from wetside.pipework.spec import Item, Port, Run, Tube
+from wetside.plant.spec import Plant
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Accepted:
+    """A finding that the person waives: rule id and subject, when and why."""
+
+    rule: str
+    subject: str
+    on: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """The person's own limits for water in tube; the rules' defaults come from shipped tables."""
+
+    speed_m_s: MetrePerSecond | None = None
+    gradient_pa_m: PascalPerMetre | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    name: str
+    system: System
+    paper: str
+    """``"a4"`` or ``"us-letter"``."""
+    house: House
+    emitters: tuple[Emitter, ...]
+    boilers: tuple[Boiler, ...]
+    circulators: tuple[Circulator, ...]
+    tanks: tuple[Tank, ...]
+    tubes: tuple[Tube, ...]
+    """Every tube that the job may name: shipped ones and the job's own."""
+    items: tuple[Item, ...]
+    """In-line items by name: the shipped trade kinds, the job's own, and each circulator as an item."""
+    ports: tuple[Port, ...]
+    runs: tuple[Run, ...]
+    plant: Plant
+    limits: Limits = field(default_factory=Limits)
+    accepted: tuple[Accepted, ...] = ()
+    emitter_valves: tuple[tuple[str, tuple[str, str]], ...] = ()
+    """Emitter name → items at its flow and return connection ("" for none)."""
+    notes: tuple[str, ...] = ()
+    file: str = ""
+    void_c: Celsius = 15.0
+    """Air around tube that crosses no room."""
