@@ -1,0 +1,103 @@
+"""All readings of one design, each computed once, on demand."""
+
+from collections.abc import Callable
+from functools import cached_property
+
+from wetside.basis.errors import JobProblem, Mistake
+from wetside.basis.rules import Finding
+from wetside.fabricate.fittings import fit
+from wetside.fabricate.reading import Fabrication
+from wetside.house.load import heat_loads
+from wetside.house.plan import placed_openings, room_at
+from wetside.house.reading import HouseLoad, PlacedOpening
+from wetside.network.flow import flow
+from wetside.network.reading import FlowReading
+from wetside.pipework.lay import lay
+from wetside.pipework.reading import Pipework
+from wetside.study.design import Design
+from wetside.study.gather import gather
+from wetside.takeoff.count import count
+from wetside.takeoff.reading import Takeoff
+
+
+class Study:
+    """Readings are lazy and cached; a design never changes, so neither does a reading."""
+
+    def __init__(self, design: Design) -> None:
+        self.design = design
+
+    @cached_property
+    def rooms(self) -> HouseLoad:
+        """Heat load of every room, surface by surface."""
+        return heat_loads(self.design.house)
+
+    @cached_property
+    def openings(self) -> tuple[PlacedOpening, ...]:
+        """Windows and doors where they stand on the plan."""
+        return placed_openings(self.design.house)
+
+    @cached_property
+    def pipework(self) -> Pipework:
+        """The runs in space."""
+        d = self.design
+        return lay(d.runs, d.ports, d.tubes, d.items, lambda at: room_at(d.house, at))
+
+    @cached_property
+    def flow(self) -> FlowReading:
+        """Flows, pressures, temperatures, outputs on the design day."""
+        d = self.design
+        room_c = {r.name: r.inside_c for r in self.rooms.rooms}
+        return flow(
+            self.pipework,
+            emitters=d.emitters,
+            emitter_valves=dict(d.emitter_valves),
+            items=d.items,
+            boilers=d.boilers,
+            circulators=d.circulators,
+            tanks=d.tanks,
+            room_c=room_c,
+            void_c=d.void_c,
+        )
+
+    @cached_property
+    def fabrication(self) -> Fabrication:
+        """Fittings and joints on the centre lines."""
+        return fit(self.pipework)
+
+    @cached_property
+    def takeoff(self) -> Takeoff:
+        """Counted materials."""
+        d = self.design
+        return count(
+            self.pipework,
+            self.fabrication,
+            emitters=d.emitters,
+            emitter_valves=dict(d.emitter_valves),
+            items=d.items,
+            boilers=d.boilers,
+            tanks=d.tanks,
+            equipment=tuple(sorted({(p.owner_kind, p.owner) for p in d.ports})),
+        )
+
+    @cached_property
+    def findings(self) -> tuple[Finding, ...]:
+        """Every rule judged, worst first."""
+        return gather(self)
+
+    @cached_property
+    def mistakes(self) -> tuple[Mistake, ...]:
+        """What can't be: overlapping rooms, runs into nothing. Empty for a sound job."""
+        found: list[Mistake] = []
+        for reading in (self._try(lambda: self.rooms), self._try(lambda: self.pipework)):
+            found.extend(reading)
+        if not found:
+            found.extend(self._try(lambda: self.flow))
+        return tuple(found)
+
+    @staticmethod
+    def _try(reading: Callable[[], object]) -> tuple[Mistake, ...]:
+        try:
+            reading()
+        except JobProblem as problem:
+            return problem.mistakes
+        return ()
