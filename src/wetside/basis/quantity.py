@@ -197,8 +197,9 @@ def accepted_units(kind: Kind) -> tuple[str, ...]:
 
 
 def _number(text: str) -> float:
-    parts = text.replace("-", " ").split() if "/" in text else [text]
-    return float(sum((Fraction(p) for p in parts), Fraction(0)))
+    if "/" not in text:
+        return float(text)
+    return float(sum((Fraction(p) for p in text.replace("-", " ").split()), Fraction(0)))
 
 
 def parse(value: float | str, kind: Kind, system: System) -> float:
@@ -232,6 +233,8 @@ def parse(value: float | str, kind: Kind, system: System) -> float:
         number = _number(one[2])
     except ZeroDivisionError:
         raise ValueError(f"{value!r} divides by zero; {hint}") from None
+    except (OverflowError, ValueError):
+        raise ValueError(f"{value!r} is too large") from None
     result = ((-number if one[1] in ("-", "−") else number) + offset) * factor
     if not math.isfinite(result):
         raise ValueError(f"{value!r} is too large")

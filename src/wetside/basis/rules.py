@@ -170,10 +170,11 @@ CAUTIONS: tuple[Caution, ...] = (
             "what can burn, keep an extinguisher at hand, and watch for at least an hour after the last flame."),
     Caution("CAU-LEGIONELLA", "Legionella", "Legionella grows in tepid water, 20–45 °C (68–113 °F). Store hot water at "
             "60 °C (140 °F) or as the local code says, keep dead legs short, flush after standing."),
-    Caution("CAU-LIFTING", "lifting", "Cast-iron radiators and boilers weigh as much as a person or more. Take sections "
-            "apart, use straps and a second pair of hands, and check what the floor and wall can bear."),
+    Caution("CAU-LIFTING", "lifting", "Cast-iron radiators and boilers weigh as much as a person or more. Take "
+            "sections apart, use straps and a second pair of hands, and check what the floor and wall can bear."),
     Caution("CAU-ELECTRIC", "electricity", "Isolate and prove dead before you touch a circulator, valve or control. "
-            "Fixed wiring and bonding of the pipework follow the local code; where it asks for a licence, it is not yours."),
+            "Fixed wiring and bonding of the pipework follow the local code; where it asks for a licence, it is not "
+            "yours."),
     Caution("CAU-LAW", "permits", "Local codes, the boiler maker's instructions and the permit come before anything "
             "printed here. wetside computes; it does not license."),
 )  # fmt: skip
