@@ -6,6 +6,7 @@ conductivity keep their end values; enthalpy goes on with the end's heat capacit
 Pressure is taken as 3 bar absolute: between 1 and 5 bar no property of water moves by more than 0.02 %.
 """
 
+import math
 from dataclasses import dataclass
 from functools import cache
 from typing import overload
@@ -180,3 +181,15 @@ def vapour_pressure(t_c: Celsius) -> Pascal:
     Glycol lowers it, so for a mixture this is on the safe side.
     """
     return float(np.exp(_read(_log_vapour(), t_c)))
+
+
+def boiling_temperature(pressure_pa: Pascal) -> Celsius:
+    """Temperature [°C] at which water boils at an absolute pressure [Pa]: the inverse of `vapour_pressure`.
+
+    :raises ValueError: outside 0 to 120 °C
+    """
+    grid = _log_vapour()
+    wanted = math.log(pressure_pa) if pressure_pa > 0.0 else -math.inf
+    if not float(grid[0]) <= wanted <= float(grid[-1]):
+        raise ValueError(f"{pressure_pa:.0f} Pa is outside the vapour pressures from 0 to 120 °C")
+    return float(np.interp(wanted, grid, np.arange(grid.size, dtype=np.float64)))
