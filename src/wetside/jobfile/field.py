@@ -1,0 +1,218 @@
+"""Field types of the job file: quantities in the job's units, names, references.
+
+A quantity is a number in the job's unit system or text with its unit; either way the model holds an SI float. The
+system arrives as the validation context. Every kind has bounds of reason, so that a slip such as ``1e300`` is said
+here and not met as an overflow further down.
+"""
+
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Annotated, Any
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from wetside.basis.quantity import UNITS, Kind, System, example, parse, show
+
+# Largest magnitude that a house can need, SI. Common sense, no source.
+_MOST: dict[Kind, float] = {
+    Kind.LENGTH: 1e3, Kind.SIZE: 20.0, Kind.AREA: 1e5, Kind.ROOM_VOLUME: 1e6, Kind.WATER_VOLUME: 100.0, Kind.MASS: 1e5,
+    Kind.TEMPERATURE: 250.0, Kind.DIFFERENCE: 250.0, Kind.POWER: 1e7, Kind.LINE_POWER: 1e5, Kind.CONDUCTANCE: 1e6,
+    Kind.U_VALUE: 50.0, Kind.CONDUCTIVITY: 500.0, Kind.RESISTANCE: 100.0, Kind.LINE_LOSS: 10.0, Kind.PRESSURE: 1e7,
+    Kind.HEAD: 1e7, Kind.GRADIENT: 1e6, Kind.SPEED: 50.0, Kind.MASS_FLOW: 1e3, Kind.FLOW: 1.0, Kind.KV: 1e4,
+    Kind.AIR_CHANGE: 100.0, Kind.SHARE: 1.0, Kind.NUMBER: 1e6, Kind.ANGLE: 90.0, Kind.SURFACE: 1e3,
+}  # fmt: skip
+_LEAST_POSITIVE = 1e-6
+_COLDEST_C = -90.0
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """Annotation that reads one quantity. `positive`: more than nothing; `signed`: may be negative."""
+
+    kind: Kind
+    positive: bool = False
+    signed: bool = False
+    least: float | None = None
+    most: float | None = None
+
+    @property
+    def low(self) -> float:
+        if self.least is not None:
+            return self.least
+        if self.kind is Kind.TEMPERATURE:
+            return _COLDEST_C
+        if self.signed:
+            return -_MOST[self.kind]
+        return _LEAST_POSITIVE if self.positive else 0.0
+
+    @property
+    def high(self) -> float:
+        return _MOST[self.kind] if self.most is None else self.most
+
+    def read(self, value: object, info: core_schema.ValidationInfo[Any]) -> float:
+        """The SI float, or a custom error that carries what is wrong and the remedy apart."""
+        system = info.context if isinstance(info.context, System) else System.METRIC
+        if isinstance(value, bool) or not isinstance(value, (int, float, str)):
+            raise _fault(f"{said(value)} is not a {self.kind.value}", self.advice(system))
+        if isinstance(value, str) and len(value) > 60:
+            raise _fault(f"{said(value)} is not a {self.kind.value}", self.advice(system))
+        try:
+            number = parse(value, self.kind, system)
+        except OverflowError:
+            raise _fault(f"{said(value)} is too large", self.advice(system)) from None
+        except ValueError as bad:
+            wrong, _, remedy = str(bad).partition("; ")
+            raise _fault(wrong, remedy or self.advice(system)) from None
+        if number < self.low:
+            if self.positive and self.low == _LEAST_POSITIVE:
+                raise _fault(f"{said(value)} is too small: it must be more than nothing", self.advice(system))
+            raise _fault(f"{said(value)} is less than {self._shown(self.low, system)}", self.advice(system))
+        if number > self.high:
+            remedy = f"at most {self._shown(self.high, system)}; {self._unit_advice(system)}"
+            raise _fault(f"{said(value)} is more than can be meant here", remedy)
+        return number
+
+    def _shown(self, number: float, system: System) -> str:
+        return show(number, self.kind, system).replace("\u202f", " ") if number else "nothing"
+
+    def _unit_advice(self, system: System) -> str:
+        unit = UNITS[system][self.kind].text
+        if self.kind is Kind.SHARE:
+            return 'write a part of one, such as 0.15, or text such as "15 %"'
+        return f"a bare number is in {unit}" if unit else "a number without a unit"
+
+    def advice(self, system: System) -> str:
+        if self.kind is Kind.SHARE:
+            return self._unit_advice(system)
+        if not UNITS[system][self.kind].text:
+            return "write a number"
+        return f'{self._unit_advice(system)}, or write text with a unit such as "{example(self.kind, system)}"'
+
+    def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.with_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        return {"type": ["number", "string"], "x-quantity": self.kind.value}
+
+
+def _fault(wrong: str, remedy: str) -> PydanticCustomError:
+    return PydanticCustomError("wetside", "{wrong}", {"wrong": wrong, "remedy": remedy})
+
+
+def said(value: object) -> str:
+    """A value from the file as a message speaks of it, short."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        text = value if len(value) <= 40 else value[:37] + "…"
+        return '"' + "".join(c if c.isprintable() else "\ufffd" for c in text) + '"'
+    if isinstance(value, int):
+        return str(value) if abs(value) < 10**15 else "this number"
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, list):
+        return f"a list of {len(value)}"  # pyright: ignore[reportUnknownArgumentType]
+    if isinstance(value, dict):
+        return "a table"
+    return f"the date or time {value}"
+
+
+def _plain(value: str) -> str:
+    if value != value.strip() or not value:
+        raise _fault(f"{said(value)} is empty or has space at an end", "give it a name without space at its ends")
+    if not value.isprintable():
+        raise _fault(f"{said(value)} holds a character that can't be printed", "keep to letters, digits and signs")
+    return value
+
+
+def _reference(value: str) -> str:
+    if "." in value:
+        raise _fault(f'{said(value)} has a dot, and "name.port" is split at the dot', "leave the dot out of the name")
+    return _plain(value)
+
+
+Name = Annotated[str, Field(max_length=80), AfterValidator(_plain)]
+"""A name of something that nothing but tables refer to (room, construction, storey)."""
+RefName = Annotated[str, Field(max_length=80), AfterValidator(_reference)]
+"""A name that runs refer to as ``name`` or ``name.port``, so without a dot."""
+Text = Annotated[str, Field(max_length=2000)]
+Ref = Annotated[str, Field(max_length=170)]
+
+Length = Annotated[float, Quantity(Kind.LENGTH, positive=True)]
+Coordinate = Annotated[float, Quantity(Kind.LENGTH, signed=True)]
+Distance = Annotated[float, Quantity(Kind.LENGTH)]
+Size = Annotated[float, Quantity(Kind.SIZE, positive=True)]
+Gap = Annotated[float, Quantity(Kind.SIZE)]
+Area = Annotated[float, Quantity(Kind.AREA, positive=True)]
+RoomVolume = Annotated[float, Quantity(Kind.ROOM_VOLUME, positive=True)]
+WaterVolume = Annotated[float, Quantity(Kind.WATER_VOLUME)]
+Mass = Annotated[float, Quantity(Kind.MASS)]
+Temperature = Annotated[float, Quantity(Kind.TEMPERATURE)]
+WaterTemperature = Annotated[float, Quantity(Kind.TEMPERATURE, least=1.0, most=120.0)]
+AirTemperature = Annotated[float, Quantity(Kind.TEMPERATURE, least=-60.0, most=60.0)]
+Excess = Annotated[float, Quantity(Kind.DIFFERENCE, least=1.0, most=150.0)]
+Power = Annotated[float, Quantity(Kind.POWER, positive=True)]
+PowerOrNone = Annotated[float, Quantity(Kind.POWER)]
+LinePower = Annotated[float, Quantity(Kind.LINE_POWER, positive=True)]
+Conductance = Annotated[float, Quantity(Kind.CONDUCTANCE, positive=True)]
+UValue = Annotated[float, Quantity(Kind.U_VALUE, positive=True)]
+Allowance = Annotated[float, Quantity(Kind.U_VALUE)]
+Conductivity = Annotated[float, Quantity(Kind.CONDUCTIVITY, least=1e-3)]
+Resistance = Annotated[float, Quantity(Kind.RESISTANCE)]
+LineLoss = Annotated[float, Quantity(Kind.LINE_LOSS, signed=True)]
+Pressure = Annotated[float, Quantity(Kind.PRESSURE)]
+Head = Annotated[float, Quantity(Kind.HEAD)]
+Gradient = Annotated[float, Quantity(Kind.GRADIENT, positive=True)]
+Speed = Annotated[float, Quantity(Kind.SPEED, positive=True)]
+Flow = Annotated[float, Quantity(Kind.FLOW)]
+Kv = Annotated[float, Quantity(Kind.KV, least=1e-4)]
+AirChange = Annotated[float, Quantity(Kind.AIR_CHANGE)]
+Share = Annotated[float, Quantity(Kind.SHARE)]
+Ratio = Annotated[float, Quantity(Kind.NUMBER)]
+Exponent = Annotated[float, Quantity(Kind.NUMBER, least=1.0, most=2.0)]
+RunningSpeed = Annotated[float, Quantity(Kind.NUMBER, least=0.05, most=1.5)]
+LossFactor = Annotated[float, Quantity(Kind.NUMBER, most=1e4)]
+Pitch = Annotated[float, Quantity(Kind.ANGLE, most=80.0)]
+Surface = Annotated[float, Quantity(Kind.SURFACE, positive=True)]
+
+Point = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
+Position = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(strict=False)]
+
+
+SIDES = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
+
+
+@dataclass(frozen=True, slots=True)
+class WallWord:
+    """Annotation that reads a wall of a room: an edge number from 1, a side, or (for openings) the roof."""
+
+    roof: bool = False
+
+    def read(self, value: object) -> int | str:
+        words = (*SIDES, "roof") if self.roof else SIDES
+        if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= 999:
+            return value
+        if isinstance(value, str) and value in words:
+            return value
+        remedy = 'write the side that it faces, such as "south", or the number of the outline\'s edge, from 1'
+        if isinstance(value, str) and (near := get_close_matches(value, words, n=1)):
+            remedy = f'did you mean "{near[0]}"?'
+        raise _fault(f"{said(value)} is no wall", remedy)
+
+    def __get_pydantic_core_schema__(self, source: object, handler: GetCoreSchemaHandler) -> CoreSchema:
+        return core_schema.no_info_plain_validator_function(self.read)
+
+    def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
+        words = [*SIDES, "roof"] if self.roof else list(SIDES)
+        return {"anyOf": [{"type": "integer", "minimum": 1}, {"enum": words}]}
+
+
+Wall = Annotated[int | str, WallWord()]
+WallOrRoof = Annotated[int | str, WallWord(roof=True)]
+
+
+class Table(BaseModel):
+    """One table of the job file."""
+
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, defer_build=True)
