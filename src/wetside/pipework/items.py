@@ -1,0 +1,27 @@
+"""The in-line items that wetside ships: one of each trade kind."""
+
+from functools import cache
+
+from wetside.basis.tables import load, number
+from wetside.pipework.spec import Item, ItemKind
+
+
+@cache
+def shipped_items() -> tuple[Item, ...]:
+    """One item of every kind, named by the kind's word, with typical length and mass (table `items`).
+
+    They carry no loss figures: those are the network's typical ones unless the job gives its own.
+
+    :raises TableProblem: the shipped table is damaged
+    """
+    by_name = load("items").by("name")
+    return tuple(
+        Item(
+            name=kind.value,
+            kind=kind,
+            length_m=number(by_name[kind.value], "length"),
+            mass_kg=number(by_name[kind.value], "mass"),
+            on_branch=by_name[kind.value]["on_branch"] == "yes",
+        )
+        for kind in ItemKind
+    )
