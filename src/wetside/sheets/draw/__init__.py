@@ -1,0 +1,1 @@
+"""Drawings: readings in, SVG text out. The same functions serve screen and paper."""
