@@ -44,6 +44,11 @@ def named(
                 wrong = f'"{ref}" would mean both this tee and a port'
                 mistakes.add("run", run.name, "moves", wrong, "give the tee or the run another name", i)
             tees[ref] = (run.name, m.name)
+    for name in by_name:
+        other, _, digits = name.rpartition(" ")
+        if digits.isdigit() and other in by_name and any(isinstance(m, Tee) for m in by_name[other].moves):
+            wrong = f'a leg of run "{other}" is called "{name}" too'
+            mistakes.add("run", name, "name", wrong, "give the run a name that does not end in a number")
     return Names(by_name, by_ref, tees, {t.name: t for t in tubes}, {x.name: x for x in items})
 
 

@@ -1,0 +1,102 @@
+"""Tubes that would run through each other: straights of different legs whose centre lines come too near."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetside.basis.si import Metre
+from wetside.pipework.reading import Leg, Pipework, Straight
+from wetside.pipework.spec import Vec
+from wetside.pipework.vec import SAME, same
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """Two legs at the place where they come nearest to touching."""
+
+    first: Leg
+    second: Leg
+    apart_m: Metre
+    """Between the centre lines."""
+    needed_m: Metre
+    """Sum of the outside radii."""
+    at: Vec
+
+
+def segment_distance(p: Array, p2: Array, q: Array, q2: Array) -> tuple[Array, Array]:
+    """Shortest distance between segments p–p2 and q–q2, row by row, and the point of the first that is nearest.
+
+    Closest point of two segments by clamping each parameter in turn; parallel and zero-length segments included.
+    """
+    d1, d2, r = p2 - p, q2 - q, p - q
+    a, e, b = (d1 * d1).sum(1), (d2 * d2).sum(1), (d1 * d2).sum(1)
+    c, f = (d1 * r).sum(1), (d2 * r).sum(1)
+    tiny = 1e-18
+    a_, e_ = np.maximum(a, tiny), np.maximum(e, tiny)
+    crossing = a * e - b * b
+    skew = crossing > 1e-12 * a_ * e_
+    s = np.where(skew, np.clip((b * f - c * e) / np.where(skew, crossing, 1.0), 0.0, 1.0), 0.0)
+    t = (b * s + f) / e_
+    s = np.where(t < 0.0, np.clip(-c / a_, 0.0, 1.0), np.where(t > 1.0, np.clip((b - c) / a_, 0.0, 1.0), s))
+    t = np.clip(t, 0.0, 1.0)
+    on_first = p + d1 * s[:, None]
+    gap = on_first - (q + d2 * t[:, None])
+    return np.sqrt((gap * gap).sum(1)), on_first
+
+
+def near_pairs(pipework: Pipework, within: Metre = 0.1) -> list[Near]:
+    """Pairs of legs whose outsides come nearer than `within`, each at its worst place, worst first.
+
+    Straights that meet at a node that both legs share are left alone there.
+    """
+    straights = [(leg, s) for leg in pipework.legs for s in leg.pieces if isinstance(s, Straight)]
+    worst: dict[tuple[str, str], Near] = {}
+    for i, j, apart, at in _close(straights, within):
+        (first, s), (second, t) = straights[i], straights[j]
+        if first is second or _meet(pipework, first, s, second, t):
+            continue
+        near = Near(first, second, apart, (s.tube.outside_m + t.tube.outside_m) / 2.0, at)
+        known = worst.get((first.name, second.name))
+        if known is None or near.apart_m - near.needed_m < known.apart_m - known.needed_m:
+            worst[first.name, second.name] = near
+    return sorted(worst.values(), key=lambda n: n.apart_m - n.needed_m)
+
+
+def _close(straights: list[tuple[Leg, Straight]], within: Metre) -> Iterator[tuple[int, int, Metre, Vec]]:
+    """Pairs of straights nearer than `within`, found by sweeping along the axis on which they spread most."""
+    if len(straights) < 2:
+        return
+    a = np.array([s.a for _, s in straights], dtype=float)
+    b = np.array([s.b for _, s in straights], dtype=float)
+    radius = np.array([s.tube.outside_m / 2.0 for _, s in straights])
+    low = np.minimum(a, b) - radius[:, None] - within / 2.0
+    high = np.maximum(a, b) + radius[:, None] + within / 2.0
+    axis = int(np.argmin((high - low).sum(0) / np.maximum(high.max(0) - low.min(0), SAME)))
+    order = np.argsort(low[:, axis], kind="stable")
+    low, high = low[order], high[order]
+    reach = np.searchsorted(low[:, axis], high[:, axis], side="right")
+    for k in range(len(order)):
+        rest = slice(k + 1, int(reach[k]))
+        overlap = np.all((low[rest] <= high[k]) & (high[rest] >= low[k]), axis=1)
+        found = np.flatnonzero(overlap) + k + 1
+        if found.size == 0:
+            continue
+        i, js = order[k], order[found]
+        n = len(js)
+        apart, at = segment_distance(np.repeat(a[[i]], n, 0), np.repeat(b[[i]], n, 0), a[js], b[js])
+        for m in np.flatnonzero(apart < radius[i] + radius[js] + within):
+            lo, hi = sorted((int(i), int(js[m])))
+            x, y, z = at[m].tolist()
+            yield lo, hi, float(apart[m]), (x, y, z)
+
+
+def _meet(pipework: Pipework, first: Leg, s: Straight, second: Leg, t: Straight) -> bool:
+    for n in {first.a, first.b} & {second.a, second.b}:
+        at = pipework.nodes[n].at
+        if (same(s.a, at) or same(s.b, at)) and (same(t.a, at) or same(t.b, at)):
+            return True
+    return False
