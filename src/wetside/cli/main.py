@@ -1,0 +1,314 @@
+"""The `wetside` command: parse, call, show."""
+
+import sys
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from wetside.basis.errors import JobProblem, NoSolution
+from wetside.cli import exits
+from wetside.cli.teller import is_utf, say
+
+if TYPE_CHECKING:
+    from wetside.sheets.said import Sheet
+    from wetside.study.study import Study
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+CODES = "\b\nExit codes:\n" + "\n".join(f"{code:>4}  {what}" for code, what in exits.MEANING.items())
+
+
+class Halt(Exception):
+    """A command ends with an exit code that is no error."""
+
+    def __init__(self, code: int) -> None:
+        self.code = code
+
+
+def job_argument(command: F) -> F:
+    return click.argument("job", type=click.Path(path_type=Path), default=Path())(command)
+
+
+def json_option(command: F) -> F:
+    return click.option("--json", "as_json", is_flag=True, help="Print JSON; `wetside schema` prints its schema.")(
+        command
+    )
+
+
+def tell_json(sheet: "Sheet") -> None:
+    from wetside.sheets.said import as_json
+
+    say(as_json(sheet, ascii_only=not is_utf(sys.stdout)))
+
+
+def read(job: Path) -> "Study":
+    from wetside import open_job
+
+    return open_job(job)
+
+
+@click.group(epilog=CODES, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="wetside", message="wetside %(version)s")
+def cli() -> None:
+    """Takes one house's hot-water heating from survey to first fire.
+
+    JOB is the folder that holds job.toml, or the file of a variant; without it, the folder that you are in.
+    """
+
+
+@cli.command()
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--like", metavar="DEMO", help="Start from a demo: net-loft, schoolhouse, or either one -mended.")
+@json_option
+def new(folder: Path, like: str | None, as_json: bool) -> None:
+    """Start a job in a new FOLDER."""
+    from wetside.jobfile.new import new_job
+
+    from wetside.sheets.written import NewSheet, WrittenFile
+
+    files = new_job(folder, like)
+    sheet = NewSheet(
+        folder=str(folder), like=like or "", files=tuple(WrittenFile(file=str(f), title=f.name) for f in files)
+    )
+    if as_json:
+        tell_json(sheet)
+    else:
+        tell_written(f"New job in {folder}", sheet.files)
+
+
+@cli.command()
+@job_argument
+@click.option("--strict", is_flag=True, help="Exit with 1 when a must-rule breaks.")
+@json_option
+def check(job: Path, strict: bool, as_json: bool) -> None:
+    """Judge every rule: what breaks, what is near its limit, what is not known."""
+    from wetside.sheets.check import check_sheet
+
+    sheet = check_sheet(read(job))
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables, teller
+
+        teller.show(tables.check(sheet))
+    if strict and sheet.summary.broken_must:
+        raise Halt(exits.BROKEN)
+
+
+@cli.command()
+@job_argument
+@click.option("--surfaces", is_flag=True, help="Also every surface of every room.")
+@json_option
+def rooms(job: Path, surfaces: bool, as_json: bool) -> None:
+    """What each room loses on the design day, and where the heat goes."""
+    from wetside.sheets.rooms import rooms_sheet
+
+    sheet = rooms_sheet(read(job))
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables, teller
+
+        teller.show(tables.rooms(sheet, surfaces=surfaces))
+
+
+@cli.command()
+@job_argument
+@json_option
+def flow(job: Path, as_json: bool) -> None:
+    """Water, pressure, temperatures and heat on the design day."""
+    from wetside.sheets.flow import flow_sheet
+
+    sheet = flow_sheet(read(job))
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables, teller
+
+        teller.show(tables.flow(sheet))
+
+
+@cli.command()
+@job_argument
+@click.option("--csv", "csv_file", metavar="FILE", help="Write it as CSV to FILE, or to the terminal with -.")
+@json_option
+def takeoff(job: Path, csv_file: str | None, as_json: bool) -> None:
+    """Tube, fittings, valves, joints and water, counted."""
+    from wetside.sheets.takeoff import takeoff_csv, takeoff_sheet
+
+    if csv_file == "-" and as_json:
+        raise click.UsageError("--csv - and --json both print to the terminal; give --csv a file name")
+    sheet = takeoff_sheet(read(job))
+    if csv_file == "-":
+        text = takeoff_csv(sheet)
+        say(text.replace("\r\n", "\n").rstrip("\n"))
+        return
+    if csv_file is not None:
+        Path(csv_file).write_text(takeoff_csv(sheet), encoding="utf-8-sig", newline="")
+    if as_json:
+        tell_json(sheet)
+    elif csv_file is not None:
+        from wetside.sheets.written import WrittenFile
+
+        tell_written(f"Take-off of {sheet.job}", (WrittenFile(file=csv_file, title="take-off"),))
+    else:
+        from wetside.cli import tables, teller
+
+        teller.show(tables.takeoff(sheet))
+
+
+@cli.command()
+@job_argument
+@click.option("-o", "--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the drawings.")
+@click.option("--theme", type=click.Choice(["light", "dark", "print"]), default="print", show_default=True)
+@click.option("--storey", metavar="NAME", help="Only the plan of this storey.")
+@json_option
+def draw(job: Path, folder: Path, theme: str, storey: str | None, as_json: bool) -> None:
+    """Write the drawings as SVG: a plan of each storey, isometric, schematic, duty."""
+    from wetside.sheets.drawings import drawings, known_theme
+
+    from wetside.sheets.written import DrawSheet, WrittenFile
+
+    study = read(job)
+    made = drawings(study, known_theme(theme), storey)
+    folder.mkdir(parents=True, exist_ok=True)
+    written: list[WrittenFile] = []
+    for d in made:
+        path = folder / d.file
+        path.write_text(d.svg, encoding="utf-8", newline="\n")
+        written.append(WrittenFile(file=str(path), title=d.title))
+    sheet = DrawSheet(job=study.design.name, folder=str(folder), theme=theme, files=tuple(written))
+    if as_json:
+        tell_json(sheet)
+    else:
+        tell_written(f"Drawings of {sheet.job}", sheet.files)
+
+
+@cli.command()
+@job_argument
+@click.option("-o", "--out", "file", required=True, type=click.Path(path_type=Path), help="The PDF to write.")
+@json_option
+def pack(job: Path, file: Path, as_json: bool) -> None:
+    """Write the job pack: one PDF with every sheet, to print and take to the basement."""
+    from wetside.sheets.pack import STEPS, make_pack
+
+    from wetside.cli.progress import steps
+    from wetside.sheets.written import PackSheet, WrittenFile
+
+    study = read(job)
+    with steps("Pack", STEPS) as step:
+        made = make_pack(study, step)
+    file.write_bytes(made.pdf)
+    sheet = PackSheet(
+        job=study.design.name, file=str(file), paper=study.design.paper, bytes=len(made.pdf), sheets=made.sheets
+    )
+    if as_json:
+        tell_json(sheet)
+    else:
+        tell_written(f"Pack of {sheet.job}", (WrittenFile(file=str(file), title=", ".join(made.sheets)),))
+
+
+@cli.command()
+@click.argument("name", required=False)
+@json_option
+def schema(name: str | None, as_json: bool) -> None:
+    """Print the JSON Schema of a command's JSON (NAME is the command, "mistakes" or "job").
+
+    Without NAME, list them.
+    """
+    import json
+
+    from wetside.sheets.jsonschema import names, published
+
+    if name is None:
+        say(json.dumps({"schemas": names()}, indent=2) if as_json else "\n".join(names()))
+        return
+    try:
+        say(published(name).rstrip("\n"))
+    except ValueError as error:
+        raise click.UsageError(str(error)) from None
+
+
+def tell_written(title: str, files: "tuple[Any, ...]") -> None:
+    from wetside.sheets.wording import clean
+
+    say(clean(title))
+    for f in files:
+        say(f"  {clean(f.file)}  {clean(f.title)}")
+
+
+def fail(sheet: Any, as_json: bool) -> int:
+    """Say what went wrong, on the error stream or as JSON, and give the exit code."""
+    if as_json:
+        tell_json(sheet)
+        return sheet.exit
+    from wetside.sheets.wording import clean
+
+    for m in sheet.mistakes:
+        where = m.file + (f", line {m.line}" if m.line is not None else "")
+        thing = m.path or " ".join(x for x in (m.kind, m.name, m.field) if x)
+        parts = [p for p in (where, thing) if p]
+        say(clean(": ".join([*parts, m.wrong])) + "." * (not m.wrong.endswith((".", "?"))), err=True)
+        if m.remedy:
+            say("  " + clean(m.remedy), err=True)
+    if len(sheet.mistakes) > 1:
+        say(f"{len(sheet.mistakes)} mistakes.", err=True)
+    return sheet.exit
+
+
+def run(args: list[str]) -> int:
+    """Run one command line.
+
+    :returns: the exit code; see `wetside.cli.exits`
+    """
+    as_json = "--json" in args
+    try:
+        cli.main(args=args, prog_name="wetside", standalone_mode=False)
+    except Halt as halt:
+        return halt.code
+    except click.exceptions.Abort:
+        say("stopped", err=True)
+        return 130
+    except BrokenPipeError:
+        raise
+    except (JobProblem, NoSolution, OSError, click.ClickException) as error:
+        return explain(error, as_json)
+    except Exception:
+        traceback.print_exc()
+        return exits.BUG
+    return exits.DONE
+
+
+def explain(error: Exception, as_json: bool) -> int:
+    """Turn an error that the person can mend into words and an exit code."""
+    from wetside.sheets import written
+
+    if isinstance(error, JobProblem):
+        return fail(written.mistakes_of(error, exits.MISTAKES), as_json)
+    if isinstance(error, NoSolution):
+        return fail(written.no_solution(error, exits.NO_SOLUTION), as_json)
+    if isinstance(error, OSError):
+        file = str(error.filename or "")
+        sheet = written.one_mistake(error.strerror or str(error), "", exits.FILE, file=file)
+        return fail(sheet, as_json)
+    assert isinstance(error, click.ClickException)
+    command = error.ctx.command_path if isinstance(error, click.UsageError) and error.ctx else "wetside"
+    remedy = f"`{command} --help` shows what it takes."
+    return fail(written.one_mistake(error.format_message(), remedy, exits.COMMAND, kind=""), as_json)
+
+
+def main() -> None:
+    """Entry point."""
+    try:
+        code = run(sys.argv[1:])
+        sys.stdout.flush()
+    except BrokenPipeError:
+        # The reader (`head`, a pager) has gone: not our failure. Keep the interpreter from flushing into nothing.
+        import os
+
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        code = exits.DONE
+    raise SystemExit(code)

@@ -1,0 +1,263 @@
+"""The sheets as terminal tables. They show numbers in the job's units; nothing is computed here."""
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table
+from rich.text import Text
+
+from wetside.basis.quantity import UNITS, Kind, System, number_text, show
+from wetside.basis.rules import Verdict
+from wetside.cli.teller import MARK, STYLE
+from wetside.sheets.check import CheckSheet, FindingLine
+from wetside.sheets.flow import FlowSheet
+from wetside.sheets.rooms import RoomsSheet
+from wetside.sheets.takeoff import TakeoffSheet
+from wetside.sheets.wording import clean, degrees, plural, share, watts
+
+BAR = 20
+"""Cells of the widest bar."""
+
+
+def unit_of(kind: Kind, system: System) -> str:
+    return UNITS[system][kind].text
+
+
+def num(value: float, kind: Kind, system: System) -> Text:
+    """A number without its unit, which the column head carries."""
+    return Text(show(value, kind, system, unit=False))
+
+
+def name(text: str) -> Text:
+    """A name from the job: shown as it is, unable to steer the terminal."""
+    return Text(clean(text), overflow="fold")
+
+
+def head(job: str, what: str) -> Text:
+    return Text.assemble((clean(job), "bold"), f" · {what}", overflow="fold")
+
+
+def table(title: str, *columns: str, names: int = 1) -> Table:
+    """A ruled table; the first `names` columns hold text, the rest numbers."""
+    t = Table(
+        title=title, title_justify="left", title_style="bold", box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1)
+    )
+    for i, column in enumerate(columns):
+        text = i < names
+        t.add_column(column, justify="left" if text else "right", overflow="fold", min_width=6 if text else None)
+    return t
+
+
+def verdict(word: str) -> Text:
+    v = Verdict(word)
+    return Text(f"{MARK[v]} {v.value}", style=STYLE[v])
+
+
+def against(f: FindingLine) -> str:
+    """``"1.13 m/s, at most 1.00 m/s"``, or what is missing."""
+    return f"{f.measured_text}, {f.sense} {f.limit_text}"
+
+
+def finding_block(f: FindingLine) -> Text:
+    """All that is said of one finding, in lines."""
+    text = Text(overflow="fold")
+    text.append(f"{f.id} {f.title}", style="bold")
+    text.append(f" ({f.severity})\n" if not f.safety else f" ({f.severity}, safety)\n")
+    text.append(f"{clean(f.subject)}: {against(f)}")
+    if f.missing:
+        text.append(f"\nmissing: {clean(f.missing)}")
+    if f.accepted_on:
+        text.append(f"\naccepted {f.accepted_on}: {clean(f.accepted_because)}")
+    elif f.remedy and f.verdict != Verdict.HOLDS.value:
+        text.append(f"\nto do: {clean(f.remedy)}")
+    if f.verdict != Verdict.HOLDS.value:
+        text.append(f"\nsource: {f.source}", style="dim")
+    return text
+
+
+def counts(sheet: CheckSheet) -> Text:
+    """The number of findings by verdict, worst first."""
+    s = sheet.summary
+    by = {
+        Verdict.BREAKS: s.breaks,
+        Verdict.NOT_KNOWN: s.not_known,
+        Verdict.NEAR: s.near,
+        Verdict.ACCEPTED: s.accepted,
+        Verdict.HOLDS: s.holds,
+    }
+    text = Text()
+    for v, n in by.items():
+        text.append(f"{MARK[v]} {v.value} {n}   ", style=STYLE[v] if n else "dim")
+    return text
+
+
+def check(sheet: CheckSheet) -> RenderableType:
+    rows = Table.grid(padding=(0, 2, 0, 0))
+    rows.add_column(no_wrap=True)
+    rows.add_column(overflow="fold")
+    for f in sheet.findings:
+        rows.add_row(verdict(f.verdict), finding_block(f))
+    cautions = Table.grid(padding=(0, 2, 0, 0))
+    cautions.add_column(no_wrap=True, style="bold")
+    cautions.add_column(overflow="fold")
+    for c in sheet.cautions:
+        cautions.add_row(c.topic, c.text)
+    musts = sheet.summary.broken_must
+    last = f"{plural(musts, 'must-rule breaks', 'must-rules break')} of {plural(sheet.summary.findings, 'finding')}."
+    return Group(
+        head(sheet.job, "check"), Text(), rows, Text("\nCautions", style="bold"), cautions, Text(), counts(sheet),
+        Text(last, style="bold"),
+    )  # fmt: skip
+
+
+def bar(part: float, whole: float) -> str:
+    """A bar of whole cells, at least one for anything above nothing."""
+    cells = round(BAR * part / whole) if whole > 0 and part > 0 else 0
+    return "█" * max(cells, 1 if part > 0 else 0)
+
+
+def rooms(sheet: RoomsSheet, *, surfaces: bool = False) -> RenderableType:
+    system = System(sheet.units)
+    w, deg = unit_of(Kind.POWER, system), unit_of(Kind.TEMPERATURE, system)
+    t = table("Rooms", "room", deg, unit_of(Kind.AREA, system), "air 1/h", f"surfaces {w}", f"air {w}", f"needs {w}")
+    storey = None
+    for r in sheet.rooms:
+        if r.storey != storey:
+            storey = r.storey
+            t.add_section()
+            t.add_row(Text(clean(storey), style="italic", overflow="fold"))
+        needs = num(r.load_w, Kind.POWER, system) if r.heated else Text("unheated")
+        t.add_row(
+            name(r.name),
+            num(r.inside_c, Kind.TEMPERATURE, system),
+            num(r.floor_area_m2, Kind.AREA, system),
+            num(r.air_change_1_h, Kind.AIR_CHANGE, system),
+            num(r.transmission_w, Kind.POWER, system),
+            num(r.air_w, Kind.POWER, system),
+            needs,
+        )
+    parts: list[RenderableType] = [head(sheet.job, f"rooms, {degrees(sheet.outside_c, system)} outside"), Text(), t]
+    if surfaces:
+        parts.extend(surface_tables(sheet))
+    ways = table("Where the heat goes", "way", f"heat {w}", "share")
+    ways.add_column("", no_wrap=True)
+    most = max((x.load_w for x in sheet.losses), default=0.0)
+    for x in sheet.losses:
+        ways.add_row(
+            x.way, num(x.load_w, Kind.POWER, system), share(x.load_w, sheet.total_w), Text(bar(x.load_w, most))
+        )
+    total = f"The rooms need {watts(sheet.total_w, system)}; the house as a whole {watts(sheet.building_w, system)}."
+    return Group(*parts, ways, Text(total, style="bold"))
+
+
+def surface_tables(sheet: RoomsSheet) -> list[Table]:
+    """One table for each room that has surfaces."""
+    system = System(sheet.units)
+    made: list[Table] = []
+    for r in sheet.rooms:
+        columns = (unit_of(Kind.AREA, system), unit_of(Kind.U_VALUE, system), unit_of(Kind.TEMPERATURE, system))
+        t = table(clean(r.name), "surface", "to", *columns, unit_of(Kind.POWER, system), names=2)
+        for s in r.surfaces:
+            t.add_row(
+                name(s.name),
+                name(s.behind or s.faces),
+                num(s.area_m2, Kind.AREA, system),
+                num(s.u_w_m2k + s.bridge_w_m2k, Kind.U_VALUE, system),
+                num(s.behind_c, Kind.TEMPERATURE, system),
+                num(s.load_w, Kind.POWER, system),
+            )
+        if r.surfaces:
+            made.append(t)
+    return made
+
+
+def flow(sheet: FlowSheet) -> RenderableType:
+    system = System(sheet.units)
+    w, deg = unit_of(Kind.POWER, system), unit_of(Kind.TEMPERATURE, system)
+    parts: list[RenderableType] = [head(sheet.job, "flow on the design day"), Text()]
+    t = table("Rooms", "room", "emitters", deg, f"needs {w}", f"gets {w}", f"over {w}", names=2)
+    for r in sheet.rooms:
+        t.add_row(
+            name(r.room),
+            name(", ".join(r.emitters) or "none"),
+            num(r.inside_c, Kind.TEMPERATURE, system),
+            num(r.load_w, Kind.POWER, system),
+            num(r.output_w, Kind.POWER, system),
+            num(r.over_w, Kind.POWER, system),
+        )
+    parts.append(t)
+    heads = (unit_of(Kind.MASS_FLOW, system), f"in {deg}", f"out {deg}", f"gives {w}", f"rated {w}")
+    t = table("Emitters", "emitter", "room", *heads, names=2)
+    for e in sheet.emitters:
+        t.add_row(
+            name(e.name),
+            name(e.room),
+            num(e.flow_kg_s, Kind.MASS_FLOW, system),
+            num(e.supply_c, Kind.TEMPERATURE, system),
+            num(e.return_c, Kind.TEMPERATURE, system),
+            num(e.output_w, Kind.POWER, system),
+            num(e.rated_w, Kind.POWER, system),
+        )
+    parts.append(t)
+    sources = [*sheet.boilers, *sheet.tanks]
+    if sources:
+        t = table(
+            "Boilers and tanks", "", unit_of(Kind.MASS_FLOW, system), f"flow {deg}", f"return {deg}", f"heat {w}", ""
+        )
+        for s in sources:
+            limited = "at its most" if s.limited else ""
+            t.add_row(
+                name(s.name),
+                num(s.flow_kg_s, Kind.MASS_FLOW, system),
+                num(s.supply_c, Kind.TEMPERATURE, system),
+                num(s.return_c, Kind.TEMPERATURE, system),
+                num(s.output_w, Kind.POWER, system),
+                limited,
+            )
+        parts.append(t)
+    if sheet.circulators:
+        t = table(
+            "Circulators", "circulator", f"flow {unit_of(Kind.FLOW, system)}", f"head {unit_of(Kind.HEAD, system)}"
+        )
+        for c in sheet.circulators:
+            t.add_row(name(c.name), num(c.flow_m3_s, Kind.FLOW, system), num(c.head_pa, Kind.HEAD, system))
+        parts.append(t)
+    columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT, Kind.PRESSURE)
+    t = table("Legs", "leg", "tube", *(unit_of(k, system) for k in columns), names=2)
+    for x in sheet.legs:
+        numbers = (x.length_m, x.flow_kg_s, x.velocity_m_s, x.gradient_pa_m, x.drop_pa)
+        t.add_row(name(x.name), name(x.tube), *(num(v, k, system) for v, k in zip(numbers, columns, strict=True)))
+    parts.append(t)
+    left = f"{number_text(sheet.residual_head_pa, 3)} Pa, {sheet.residual_mass_kg_s:.1e} kg/s".replace("-", "−")
+    parts.append(Text(f"Tube gives off {watts(sheet.pipe_loss_w, system)} on the way.", style="bold"))
+    parts.append(Text(f"Solved in {plural(sheet.iterations, 'step')}; left over at worst {left}.", style="dim"))
+    return Group(*parts)
+
+
+def takeoff(sheet: TakeoffSheet) -> RenderableType:
+    system = System(sheet.units)
+    length = unit_of(Kind.LENGTH, system)
+    parts: list[RenderableType] = [head(sheet.job, "take-off"), Text()]
+    t = table("Tube", "tube", "size", length, f"stock {length}", "sticks", names=2)
+    for x in sheet.tubes:
+        t.add_row(
+            name(x.tube), name(x.size), num(x.length_m, Kind.LENGTH, system), num(x.stock_m, Kind.LENGTH, system),
+            str(x.sticks),
+        )  # fmt: skip
+    parts.append(t)
+    for group in dict.fromkeys(c.group for c in sheet.counts):
+        t = table(clean(group).capitalize(), "item", "size", "count", names=2)
+        for c in sheet.counts:
+            if c.group == group:
+                t.add_row(name(c.item), name(c.size), str(c.count))
+        parts.append(t)
+    t = table("Joints", "joint", "size", "count", names=2)
+    for j in sheet.joints:
+        t.add_row(name(j.kind), name(j.size), str(j.count))
+    parts.append(t)
+    t = table("Water", "part", unit_of(Kind.WATER_VOLUME, system))
+    for x in sheet.water:
+        t.add_row(name(x.part), num(x.water_m3, Kind.WATER_VOLUME, system))
+    t.add_section()
+    t.add_row("whole system", num(sheet.water_m3, Kind.WATER_VOLUME, system))
+    parts.append(t)
+    return Group(*parts)
