@@ -5,10 +5,11 @@ states are estimated from `emitter_content` (plus or minus 40 %; `content_stated
 an expansion vessel with reserve, not to lift by.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wetside.basis.errors import nearest
-from wetside.basis.quantity import BTU, FOOT, INCH, System, feet_inches, tape
+from wetside.basis.quantity import BTU, FOOT, INCH, System, tape
 from wetside.basis.si import Celsius, CubicMetre, Kelvin, Kilogram, Metre, Ratio, SquareMetre, Watt
 from wetside.basis.tables import load, number
 
@@ -27,8 +28,8 @@ BASEBOARD_EXPONENT: Ratio = 1.4172
 BASEBOARD_AIR_C: Celsius = (65.0 - 32.0) * 5.0 / 9.0
 """Air entering the casing in published baseboard ratings, 65 °F."""
 METALLIC_PAINT: Ratio = 1.0 / 1.15
-"""What aluminium or bronze paint as the last coat leaves of the output. US National Bureau of Standards, 1935: repainting
-without metal raises output by 10 to 20 %; 15 % is taken."""
+"""What aluminium or bronze paint as the last coat leaves of the output. US National Bureau of Standards, 1935:
+repainting without metal raises output by 10 to 20 %; 15 % is taken."""
 _HEIGHT_SLACK = 0.5 * INCH + 1e-9
 
 
@@ -161,7 +162,7 @@ def edr_rating(
     _positive(sections=sections, exponent=exponent)
     surface = sections * section_surface(style, height_m, system)
     rated = surface_rating(surface, exponent=exponent, metallic_paint=metallic_paint, part=_part(style))
-    tall = "" if style.startswith("wall") else f" {tape(height_m, system)} high"
+    tall = "" if style.startswith("wall") else f" {_tall(height_m, system)} high"
     stated = water_per_section_m3 is not None and mass_per_section_kg is not None
     return Rated(
         rated_w=rated.rated_w,
@@ -250,8 +251,8 @@ def section_surface(style: str, height_m: Metre, system: System = System.US) -> 
         raise ValueError(f'no radiator type "{style}"; {nearest(style, styles())}')
     best = min(heights, key=lambda h: abs(h - height_m))
     if abs(best - height_m) > _HEIGHT_SLACK:
-        known = ", ".join(feet_inches(h) if system is System.US else tape(h, system) for h in sorted(heights))
-        raise ValueError(f"{style} radiators aren't listed {tape(height_m, system)} high; known heights: {known}")
+        known = ", ".join(_tall(h, system) for h in sorted(heights))
+        raise ValueError(f"{style} radiators aren't listed {_tall(height_m, system)} high; known heights: {known}")
     return heights[best]
 
 
@@ -261,7 +262,11 @@ def styles() -> tuple[str, ...]:
     return tuple(dict.fromkeys(str(r["style"]) for r in rows))
 
 
-def _rows_with_height():
+def _tall(height_m: Metre, system: System) -> str:
+    return f"{height_m / INCH:.3g} in" if system is System.US else tape(height_m, system)
+
+
+def _rows_with_height() -> tuple[Mapping[str, float | str], ...]:
     return (*load("edr_column").rows, *load("edr_tube").rows)
 
 
