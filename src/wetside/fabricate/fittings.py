@@ -100,7 +100,8 @@ def _tee(node: Node, ends: list[_End]) -> Fitting:
 
     Its sockets are the tubes that meet; a run that misses a tee still joins it.
     """
-    owner = node.name.rpartition(".")[0]
+    # the tee's own run is the one that comes and goes on
+    owner = next(e.run for e in ends if e.comes and any(x.run == e.run and not x.comes for x in ends))
     pairs = [(i, j) for i in range(len(ends)) for j in range(i + 1, len(ends))]
     # of two equally straight pairs, as in a cross, the tee's own run comes first
     i, j = min(pairs, key=lambda p: (round(dot(ends[p[0]].away, ends[p[1]].away), 6), ends[p[0]].run != owner))
