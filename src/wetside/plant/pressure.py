@@ -1,0 +1,116 @@
+"""Pressures of the filled system, cold and hot, at the places that matter."""
+
+from dataclasses import dataclass
+
+from wetside.basis.si import Celsius, CubicMetre, KgPerM3, Metre, Pascal
+from wetside.emitter.spec import Emitter
+from wetside.fluid.water import liquid, vapour_pressure
+from wetside.network.reading import FlowReading
+from wetside.pipework.reading import Pipework, Straight
+from wetside.plant.spec import Plant, ReliefValve, Vessel
+from wetside.plant.static import ATMOSPHERE_PA, pressure_at
+from wetside.plant.vessel import COLD_C, expansion_share, needed_volume, pressure_after, relief_margin
+
+OVER_BOILING_PA: Pascal = 0.2e5
+"""Least pressure over the outside, and over boiling, anywhere in the running system."""
+
+
+@dataclass(frozen=True, slots=True)
+class Top:
+    """The highest point that water reaches."""
+
+    name: str
+    height_m: Metre
+
+
+def highest(pipework: Pipework, emitters: tuple[Emitter, ...] = ()) -> Top | None:
+    """The highest point of runs and emitters; `None` when nothing is drawn."""
+    found = [Top(node.name, node.at[2]) for node in pipework.nodes]
+    found += [
+        Top(f"run {leg.run}", max(piece.a[2], piece.b[2]))
+        for leg in pipework.legs
+        for piece in leg.pieces
+        if isinstance(piece, Straight)
+    ]
+    found += [Top(e.name, e.at[2] + e.height_m) for e in emitters]
+    # rounding: a node is named rather than a run that reaches the same height
+    return max(found, key=lambda top: round(top.height_m, 6), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Lowest:
+    """The place of the running system that comes nearest to boiling or to drawing air."""
+
+    name: str
+    pressure_pa: Pascal
+    least_pa: Pascal
+
+
+def lowest(flow: FlowReading, vessel_pa: Pascal, *, hot: bool) -> Lowest | None:
+    """The worst node when the vessel stands at a pressure; gauge.
+
+    Pressures of the reading are relative to the vessel and hold the height of each node.
+
+    :param hot: count boiling at each node's temperature; a cold system only must not draw air
+    """
+    found = [
+        Lowest(
+            node.name,
+            vessel_pa + node.pressure_pa,
+            OVER_BOILING_PA + (max(vapour_pressure(node.temperature_c) - ATMOSPHERE_PA, 0.0) if hot else 0.0),
+        )
+        for node in flow.nodes
+    ]
+    return min(found, key=lambda low: low.pressure_pa - low.least_pa, default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """The system filled cold: pressures stand by heights alone."""
+
+    pressure_pa: Pascal
+    height_m: Metre
+    """Of the gauge."""
+    density_kg_m3: KgPerM3
+
+    def at(self, height_m: Metre) -> Pascal:
+        """Pressure [Pa], gauge, at a height."""
+        return pressure_at(height_m, self.pressure_pa, self.height_m, self.density_kg_m3)
+
+
+def cold_density(plant: Plant) -> KgPerM3:
+    """Density [kg/m3] of the freshly filled system."""
+    return liquid(plant.glycol_share).density(COLD_C)
+
+
+def fill(plant: Plant) -> Fill | None:
+    """The cold fill; `None` when its pressure isn't said."""
+    if plant.cold_fill_pa is None:
+        return None
+    return Fill(plant.cold_fill_pa, plant.gauge_height_m, cold_density(plant))
+
+
+@dataclass(frozen=True, slots=True)
+class Expansion:
+    """Water that the vessel has to take up, and the pressure that it may reach."""
+
+    water_m3: CubicMetre
+    final_pa: Pascal
+    """At the vessel: the relief valve's set pressure less its margin, brought to the vessel's height."""
+    needed_m3: CubicMetre | None
+    """Least vessel volume; `None` when the charge isn't below `final_pa`."""
+
+
+def expansion(plant: Plant, vessel: Vessel, relief: ReliefValve, water_m3: CubicMetre, hot_c: Celsius) -> Expansion:
+    """Expansion from the cold fill to the hottest that the boiler can be set to (EN 12828 annex D)."""
+    fluid = liquid(plant.glycol_share)
+    grown = water_m3 * expansion_share(fluid, COLD_C, hot_c)
+    at_relief = relief.opens_pa - relief_margin(relief.opens_pa)
+    final = pressure_at(vessel.at_height_m, at_relief, relief.at_height_m, fluid.density(COLD_C))
+    return Expansion(grown, final, needed_volume(grown, water_m3, vessel.charge_pa, final))
+
+
+def hot_at_vessel(vessel: Vessel, relief: ReliefValve, filled: Fill, grown_m3: CubicMetre) -> Pascal:
+    """Pressure [Pa] at the vessel when the system is hot; never above what opens the relief valve."""
+    hot = pressure_after(vessel.volume_m3, vessel.charge_pa, filled.at(vessel.at_height_m), grown_m3)
+    return min(hot, pressure_at(vessel.at_height_m, relief.opens_pa, relief.at_height_m, filled.density_kg_m3))
