@@ -22,6 +22,16 @@ def row(fluid: str, t_c: float) -> list[str]:
     return [f"{v:.9g}" for v in values]
 
 
+def vapour_pressure(t_c: float) -> float:
+    """Of water; the hundredth of a kelvin under the triple point is drawn on from just above it."""
+    triple, step = 273.16, 0.01
+    kelvin = t_c + KELVIN_0C
+    if kelvin >= triple:
+        return PropsSI("P", "T", kelvin, "Q", 0, "Water")
+    at, above = (PropsSI("P", "T", k, "Q", 0, "Water") for k in (triple, triple + step))
+    return at * (at / above) ** ((triple - kelvin) / step)
+
+
 def write(name: str, head: str, rows: list[str], title: str, reach: str) -> None:
     text = "\n".join([head, *rows]) + "\n"
     (DATA / f"{name}.csv").write_text(text, encoding="utf-8", newline="\n")
@@ -37,9 +47,7 @@ def main() -> None:
     columns = "density_kg_m3,viscosity_pa_s,heat_capacity_j_kgk,conductivity_w_mk"
     water: list[str] = []
     for t in range(121):
-        kelvin = t + KELVIN_0C
-        vapour = PropsSI("P", "T", max(kelvin, 273.16), "Q", 0, "Water")
-        water.append(",".join([str(t), *row("Water", t), f"{vapour:.9g}", "coolprop-water"]))
+        water.append(",".join([str(t), *row("Water", t), f"{vapour_pressure(t):.9g}", "coolprop-water"]))
     write(
         "water",
         f"temperature_c,{columns},vapour_pa,source",

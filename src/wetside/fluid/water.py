@@ -3,7 +3,7 @@
 Properties are read off shipped tables on a 1 K grid (IAPWS formulations for water, the ASHRAE table for glycol).
 Below 0 °C and above the table's end (120 °C for water, 100 °C for glycol) density, viscosity, heat capacity and
 conductivity keep their end values; enthalpy goes on with the end's heat capacity, so that it can always be inverted.
-Pressure is taken as 3 bar absolute: between 1 and 5 bar no property of water moves by more than 0.02 %.
+Pressure is taken as 3 bar absolute: between 1 and 5 bar no property of water moves by more than 0.03 %.
 """
 
 import math
@@ -139,7 +139,6 @@ def _columns(table: Table) -> list[Floats]:
     return [_column(table, "density"), viscosity, _column(table, "heat_capacity"), _column(table, "conductivity")]
 
 
-@cache
 def liquid(glycol_share: Ratio = 0.0) -> Liquid:
     """The liquid with this volume share of inhibited propylene glycol; each is made once.
 
@@ -148,6 +147,11 @@ def liquid(glycol_share: Ratio = 0.0) -> Liquid:
     :param glycol_share: 0 for water, else 0.1 to 0.5
     :raises ValueError: a share that the table does not reach
     """
+    return _liquid(float(glycol_share))
+
+
+@cache
+def _liquid(glycol_share: Ratio) -> Liquid:
     if glycol_share == 0.0:
         table = load("water")
         if not np.array_equal(_column(table, "temperature"), np.arange(len(table.rows))):
