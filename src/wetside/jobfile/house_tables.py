@@ -6,8 +6,30 @@ from pydantic import Field
 
 from wetside.basis.quantity import Kind
 from wetside.jobfile.field import (
-    AirChange, AirTemperature, Allowance, Area, Conductivity, Coordinate, Distance, Gap, Length, LineLoss, Name,
-    Pitch, Point, Quantity, Ratio, Resistance, RoomVolume, Share, Size, Table, Text, UValue, Wall, WallOrRoof,
+    AirChange,
+    AirTemperature,
+    Allowance,
+    Area,
+    Conductivity,
+    Coordinate,
+    Distance,
+    Gap,
+    Length,
+    LineLoss,
+    Name,
+    Pitch,
+    Point,
+    Quantity,
+    Ratio,
+    Resistance,
+    RoomVolume,
+    Share,
+    Size,
+    Table,
+    Text,
+    UValue,
+    Wall,
+    WallOrRoof,
 )  # fmt: skip
 
 FacesWord = Literal["outside", "ground", "room", "unheated", "neighbour"]
@@ -136,7 +158,8 @@ class RoomTable(Table):
     storey: Name = Field(description="The storey that it is on.", examples=["Ground"])
     outline: list[Point] | None = Field(
         None,
-        description="Corners as [east, north], in order round the room; inner faces of outer walls, middle of inner walls.",
+        description="Corners as [east, north], in order round the room: inner faces of outer walls, middle of inner "
+        "walls.",
     )
     rectangle: Annotated[tuple[Coordinate, Coordinate, Coordinate, Coordinate], Field(strict=False)] | None = Field(
         None, description="Instead of an outline: [west, south, east, north]."
@@ -187,7 +210,9 @@ class OpeningTable(Table):
     wall: WallOrRoof = Field(
         description='The side that its wall faces, the number of the outline\'s edge, or "roof".', examples=["west"]
     )
-    construction: Name = Field(description="Its construction.", examples=["window"])
+    construction: Name | None = Field(
+        None, description="Its construction; the house's inner_door for a door between rooms when left out."
+    )
     width: Length = Field(description="Width of the opening.", examples=[1.2])
     height: Length = Field(description="Height of the opening.", examples=[1.4])
     sill: Distance = Field(0.0, description="Height of its lower edge above the floor.")

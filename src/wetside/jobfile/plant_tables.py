@@ -4,10 +4,39 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from wetside.basis.quantity import Kind
+from wetside.emitter.ratings import BASEBOARD_AIR_C, BASEBOARD_EXPONENT, EXPONENT, RAIL_EXPONENT
 from wetside.jobfile.field import (
-    Coordinate, Distance, Excess, Exponent, Flow, Gap, Head, Kv, Length, LinePower, LossFactor, Mass, Name, Position,
-    Power, PowerOrNone, Pressure, Ref, RefName, RunningSpeed, Share, Size, Surface, Table, Temperature, Text, Wall,
-    WaterTemperature, WaterVolume, Conductance,
+    Conductance,
+    Coordinate,
+    Distance,
+    Excess,
+    Exponent,
+    Flow,
+    Gap,
+    Head,
+    Kv,
+    Length,
+    LinePower,
+    LossFactor,
+    Mass,
+    Name,
+    Position,
+    Power,
+    PowerOrNone,
+    Pressure,
+    Quantity,
+    Ref,
+    RefName,
+    RunningSpeed,
+    Size,
+    Surface,
+    Table,
+    Temperature,
+    Text,
+    Wall,
+    WaterTemperature,
+    WaterVolume,
 )  # fmt: skip
 
 Direction = Literal["up", "down", "north", "east", "south", "west"]
@@ -15,6 +44,8 @@ Compass = Literal["north", "east", "south", "west"]
 Corner = Literal["left", "right", "top left", "top right", "bottom left", "bottom right"]
 CurvePoint = Annotated[tuple[Flow, Head], Field(strict=False)]
 Sections = Annotated[int, Field(ge=1, le=200)]
+Glycol = Annotated[float, Quantity(Kind.SHARE, most=0.5)]
+HeatingEffect = Annotated[float, Quantity(Kind.NUMBER, least=1.0, most=1.5)]
 
 
 class PortTable(Table):
@@ -140,14 +171,17 @@ class PanelTable(RatedEmitter):
     """A panel radiator by its rated output."""
 
     kind: Literal["panel radiator"] = Field(description="Kind.", examples=["panel radiator"])
-    exponent: Exponent = Field(1.3, description="Exponent of its output law.")
+    panels: Annotated[int, Field(ge=1, le=3)] = Field(
+        2, description="Panels with water in them, for the estimate of water and mass."
+    )
+    exponent: Exponent = Field(EXPONENT, description="Exponent of its output law.")
 
 
 class TowelRailTable(RatedEmitter):
     """A towel rail by its rated output."""
 
     kind: Literal["towel rail"] = Field(description="Kind.", examples=["towel rail"])
-    exponent: Exponent = Field(1.2, description="Exponent of its output law.")
+    exponent: Exponent = Field(RAIL_EXPONENT, description="Exponent of its output law.")
 
 
 class ColumnTable(EmitterBase):
@@ -158,10 +192,13 @@ class ColumnTable(EmitterBase):
     watts_per_section: Power | None = Field(None, description="Output of one section at `excess`.")
     excess: Excess = Field(50.0, description="Mean water temperature over room temperature for watts_per_section.")
     style: Text | None = Field(
-        None, description="Style in the US table of surface per section; goes with sections and height."
+        None,
+        description='Type in the US table of rated surface, such as "5-tube", "2-column", "window column" or "wall '
+        '7-A"; goes with sections and height.',
     )
     edr: Surface | None = Field(None, description="Rated surface (EDR) of the whole radiator.")
-    exponent: Exponent = Field(1.3, description="Exponent of its output law.")
+    exponent: Exponent = Field(EXPONENT, description="Exponent of its output law.")
+    metallic_paint: bool = Field(False, description="Last painted with aluminium or bronze paint, which lowers output.")
     water_per_section: WaterVolume | None = Field(None, description="Water in one section.")
     mass_per_section: Mass | None = Field(None, description="Mass of one section, dry.")
 
@@ -177,10 +214,13 @@ class BaseboardTable(EmitterBase):
         description="Mean water temperature that the output holds at.", examples=["180 degF"]
     )
     rating_room: Temperature = Field(
-        (65.0 - 32.0) * 5.0 / 9.0, description="Air temperature that the output holds at (65 °F on most sheets)."
+        BASEBOARD_AIR_C, description="Air temperature that the output holds at (65 °F on most sheets)."
     )
     fins: Length | None = Field(None, description="Length with fins; the whole length when left out.")
-    exponent: Exponent = Field(1.4, description="Exponent of its output law.")
+    heating_effect: HeatingEffect = Field(
+        1.0, description="Factor that the maker put on the tested output, often 1.15; it is divided out."
+    )
+    exponent: Exponent = Field(BASEBOARD_EXPONENT, description="Exponent of its output law.")
 
 
 class TankTable(Table):
@@ -227,7 +267,7 @@ class FillTable(Table):
 
     cold: Pressure | None = Field(None, description="Pressure to fill the cold system to, gauge, at the gauge.")
     gauge_height: Coordinate = Field(0.0, description="Height of the gauge above the job's zero.")
-    glycol: Share = Field(0.0, description="Share of glycol by mass.")
+    glycol: Glycol = Field(0.0, description="Share of inhibited propylene glycol by volume: none, or 10 to 50 %.")
 
 
 class HotWaterTable(Table):
@@ -252,6 +292,7 @@ class EquipmentTable(OnePort):
 
     name: RefName = Field(description="Name that runs use.", examples=["cold main"])
     kind: Literal[
-        "cold main", "hot taps", "filling point", "drain", "discharge", "manifold", "separator", "heat exchanger", "other",
+        "cold main", "hot taps", "filling point", "drain", "discharge", "manifold", "separator", "heat exchanger",
+        "other",
     ] = Field(description="What it is.", examples=["cold main"])  # fmt: skip
     ports: list[PortTable] = Field([], description="Its connections, where it has more than one.")

@@ -4,12 +4,33 @@ from dataclasses import dataclass
 
 from wetside.jobfile.field import Table
 from wetside.jobfile.house_tables import (
-    ClimateTable, ConstructionTable, FabricTable, GroundTable, JobTable, OpeningTable, RoomTable, StoreyTable, WallTable,
+    ClimateTable,
+    ConstructionTable,
+    FabricTable,
+    GroundTable,
+    JobTable,
+    OpeningTable,
+    RoomTable,
+    StoreyTable,
+    WallTable,
 )  # fmt: skip
 from wetside.jobfile.pipe_tables import AcceptTable, LimitsTable, RunTable, TubeTable
 from wetside.jobfile.plant_tables import (
-    BaseboardTable, BoilerTable, CirculatorTable, ColumnTable, EmitterBase, EquipmentTable, FillTable, HotWaterTable,
-    ItemTable, PanelTable, ReliefTable, SeparationTable, TankTable, TowelRailTable, VesselTable,
+    BaseboardTable,
+    BoilerTable,
+    CirculatorTable,
+    ColumnTable,
+    EmitterBase,
+    EquipmentTable,
+    FillTable,
+    HotWaterTable,
+    ItemTable,
+    PanelTable,
+    ReliefTable,
+    SeparationTable,
+    TankTable,
+    TowelRailTable,
+    VesselTable,
 )  # fmt: skip
 
 FORMAT = 1
