@@ -8,6 +8,7 @@ tell apart (`TOUCH`) counts as the same place.
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Literal
 
 from wetside.basis.si import Metre, SquareMetre
@@ -122,9 +123,7 @@ def _cross(p: Point, q: Point, r: Point, s: Point) -> bool:
     """The pieces p–q and r–s cross or touch."""
     if (_side(p, q, r) > 0) != (_side(p, q, s) > 0) and (_side(r, s, p) > 0) != (_side(r, s, q) > 0):
         return True
-    return (
-        min(distance(p, r, s), distance(q, r, s), distance(r, p, q), distance(s, p, q)) <= TOUCH
-    )  # fmt: skip
+    return min(distance(p, r, s), distance(q, r, s), distance(r, p, q), distance(s, p, q)) <= TOUCH
 
 
 def flaws(outline: Outline) -> tuple[Flaw, ...]:
@@ -136,6 +135,9 @@ def flaws(outline: Outline) -> tuple[Flaw, ...]:
                  if math.dist(outline[i], outline[(i + 1) % n]) <= TOUCH)  # fmt: skip
     if same:
         return same
+    far = max(outline, key=lambda c: math.dist(c, outline[0]))
+    if all(distance(c, outline[0], far) <= TOUCH for c in outline):
+        return (Flaw("no area"),)
     found: list[Flaw] = []
     for i in range(n):
         p, q = outline[i], outline[(i + 1) % n]
@@ -143,13 +145,11 @@ def flaws(outline: Outline) -> tuple[Flaw, ...]:
             r, s = outline[j], outline[(j + 1) % n]
             if j == i + 1 or (i == 0 and j == n - 1):
                 # Neighbours share a corner; they are wrong only when one folds back along the other.
-                near, far = (p, s) if j == i + 1 else (q, r)
-                if distance(near, r, s) <= TOUCH or distance(far, p, q) <= TOUCH:
+                own, others = (p, s) if j == i + 1 else (q, r)
+                if distance(own, r, s) <= TOUCH or distance(others, p, q) <= TOUCH:
                     found.append(Flaw("edges cross", i, j))
             elif _cross(p, q, r, s):
                 found.append(Flaw("edges cross", i, j))
-    if not found and area(outline) <= TOUCH * TOUCH:
-        found.append(Flaw("no area"))
     return tuple(found)
 
 
@@ -203,7 +203,7 @@ def overlap_area(a: Outline, b: Outline) -> SquareMetre:
     right = min(max(p[0] for p in a), max(p[0] for p in b))
     xs = sorted(x for x in cuts if left <= x <= right)
     total = 0.0
-    for x0, x1 in zip(xs, xs[1:], strict=False):
+    for x0, x1 in pairwise(xs):
         mid = (x0 + x1) / 2
         ys_a, ys_b = _spans(of_a, mid), _spans(of_b, mid)
         for i in range(0, len(ys_a) - 1, 2):

@@ -29,6 +29,8 @@ class SurfaceLoad:
     """The wall's piece of the outline, for drawings."""
     wall: int = 0
     """Outline edge number, from 1; 0 for other surfaces."""
+    linear: bool = False
+    """A listed linear bridge: `area_m2` holds its length in metres and `bridge_w_m2k` its psi in W/(m K)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,16 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from wetside.basis.si import (
-    Celsius, CubicMetre, Degree, M2KPerWatt, Metre, PerHour, Ratio, SquareMetre, WattPerM2K, WattPerMK,
+    Celsius,
+    CubicMetre,
+    Degree,
+    M2KPerWatt,
+    Metre,
+    PerHour,
+    Ratio,
+    SquareMetre,
+    WattPerM2K,
+    WattPerMK,
 )  # fmt: skip
 
 Point = tuple[Metre, Metre]

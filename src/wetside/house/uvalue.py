@@ -6,7 +6,7 @@ strip. Bridges in different layers are taken as independent, so every combinatio
 
 import math
 from collections.abc import Sequence
-from itertools import product
+from itertools import pairwise, product
 from typing import Literal
 
 from wetside.basis.si import M2KPerWatt, Metre, Ratio, WattPerM2K, WattPerMK
@@ -46,7 +46,7 @@ def air_layer_resistance(thickness_m: Metre, direction: Direction) -> M2KPerWatt
     rows = load("air_layers").rows
     if not 0 <= thickness_m <= number(rows[-1], "thickness") + 1e-9:
         raise ValueError("an air layer is 0 to 300 mm thick")
-    for a, b in zip(rows, rows[1:], strict=False):
+    for a, b in pairwise(rows):
         ta, tb = number(a, "thickness"), number(b, "thickness")
         if thickness_m <= tb:
             ra, rb = number(a, direction), number(b, direction)
