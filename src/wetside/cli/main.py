@@ -287,7 +287,9 @@ def explain(error: Exception, as_json: bool) -> int:
     from wetside.sheets import written
 
     if isinstance(error, JobProblem):
-        return fail(written.mistakes_of(error, exits.MISTAKES), as_json)
+        # a mistake of the file as such, at no line: it could not be read at all
+        unread = all(m.place.kind == "file" and m.line is None and m.path == "file" for m in error.mistakes)
+        return fail(written.mistakes_of(error, exits.FILE if unread else exits.MISTAKES), as_json)
     if isinstance(error, NoSolution):
         return fail(written.no_solution(error, exits.NO_SOLUTION), as_json)
     if isinstance(error, OSError):

@@ -221,11 +221,13 @@ def flow(sheet: FlowSheet) -> RenderableType:
         for c in sheet.circulators:
             t.add_row(name(c.name), num(c.flow_m3_s, Kind.FLOW, system), num(c.head_pa, Kind.HEAD, system))
         parts.append(t)
-    columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT, Kind.PRESSURE)
-    t = table("Legs", "leg", "tube", *(unit_of(k, system) for k in columns), names=2)
+    columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT)
+    drop = f"drop {unit_of(Kind.HEAD, system)}"
+    t = table("Legs", "leg", "tube", *(unit_of(k, system) for k in columns), drop, names=2)
     for x in sheet.legs:
-        numbers = (x.length_m, x.flow_kg_s, x.velocity_m_s, x.gradient_pa_m, x.drop_pa)
-        t.add_row(name(x.name), name(x.tube), *(num(v, k, system) for v, k in zip(numbers, columns, strict=True)))
+        numbers = (x.length_m, x.flow_kg_s, x.velocity_m_s, x.gradient_pa_m)
+        shown = (num(v, k, system) for v, k in zip(numbers, columns, strict=True))
+        t.add_row(name(x.name), name(x.tube), *shown, show(x.drop_pa, Kind.HEAD, system, 3, unit=False))
     parts.append(t)
     left = f"{number_text(sheet.residual_head_pa, 3)} Pa, {sheet.residual_mass_kg_s:.1e} kg/s".replace("-", "−")
     parts.append(Text(f"Tube gives off {watts(sheet.pipe_loss_w, system)} on the way.", style="bold"))

@@ -139,7 +139,9 @@ def flow_sheet(study: Study) -> FlowSheet:
             for e in reading.emitters
         ),
         emitters_w=sum(e.output_w for e in reading.emitters),
-        rooms=tuple(room_heat(r, [e for e in reading.emitters if e.room == r.name]) for r in study.rooms.rooms if r.heated),
+        rooms=tuple(
+            room_heat(r, [e for e in reading.emitters if e.room == r.name]) for r in study.rooms.rooms if r.heated
+        ),
         circulators=tuple(
             CirculatorLine(name=c.name, flow_m3_s=c.flow_m3_s, head_pa=c.head_pa) for c in reading.circulators
         ),

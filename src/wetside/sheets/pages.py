@@ -13,7 +13,9 @@ from wetside.study.design import Design
 
 Page = dict[str, Any]
 
-PATH_ORDER = ("fittings", "valves", "equipment", "emitters")
+WORST = 4
+"""Findings on the first sheet."""
+BUY_ORDER = ("fittings", "valves", "equipment", "emitters")
 
 
 def unit(kind: Kind, system: System) -> str:
@@ -49,6 +51,20 @@ def finding(f: FindingLine) -> dict[str, str]:
     }
 
 
+def findings_page(sheet: CheckSheet) -> Page:
+    """Findings that ask for something one by one, those that hold gathered by rule."""
+    held: dict[str, dict[str, Any]] = {}
+    for f in sheet.findings:
+        if f.verdict != "holds":
+            continue
+        one = finding(f)
+        group = held.setdefault(
+            f.id, {k: one[k] for k in ("id", "title", "severity", "sense", "source")} | {"rows": []}
+        )
+        group["rows"].append([one["subject"], one["measured"], one["limit"]])
+    return {"findings": [finding(f) for f in sheet.findings if f.verdict != "holds"], "held": list(held.values())}
+
+
 def facts(rooms: RoomsSheet, flow: FlowSheet, takeoff: TakeoffSheet) -> list[dict[str, str]]:
     """Key numbers of the job."""
     system = System(rooms.units)
@@ -70,14 +86,14 @@ def facts(rooms: RoomsSheet, flow: FlowSheet, takeoff: TakeoffSheet) -> list[dic
         made.append(
             fact(f"Boiler {b.name}" if len(flow.boilers) > 1 else "Boiler gives", watts(b.output_w, system), water)
         )
-    for c in flow.circulators:
-        made.append(
-            fact(
-                "Circulator",
-                show(c.flow_m3_s, Kind.FLOW, system),
-                f"{c.name}: {show(c.head_pa, Kind.HEAD, system)} head",
-            )
+    made.extend(
+        fact(
+            "Circulator",
+            show(c.flow_m3_s, Kind.FLOW, system),
+            f"{c.name}: {show(c.head_pa, Kind.HEAD, system)} head",
         )
+        for c in flow.circulators
+    )
     made.append(fact("Water", show(takeoff.water_m3, Kind.WATER_VOLUME, system), "in the whole system"))
     made.append(fact("Tube", show(takeoff.tube_m, Kind.LENGTH, system, 1), plural(takeoff.joint_count, "joint")))
     return made
@@ -96,8 +112,8 @@ def summary_page(design: Design, check: CheckSheet, rooms: RoomsSheet, flow: Flo
     return {
         "facts": facts(rooms, flow, takeoff),
         "counts": [{"verdict": v, "count": str(n)} for v, n in counts],
-        "worst": [finding(f) for f in worst[:6]],
-        "more": str(max(len(worst) - 6, 0)),
+        "worst": [finding(f) for f in worst[:WORST]],
+        "more": str(max(len(worst) - WORST, 0)),
         "notes": [clean(n) for n in design.notes],
     }
 
@@ -181,7 +197,9 @@ def emitters_page(sheet: FlowSheet) -> Page:
             for r in sheet.rooms
         ],
         "rooms_head": ["Room", f"needs {w}", f"gets {w}", f"over {w}", "gets against need"],
-        "head": ["Emitter", "Room", f"rated {w}", f"gives {w}", f"in {deg}", f"out {deg}", unit(Kind.MASS_FLOW, system)],
+        "head": [
+            "Emitter", "Room", f"rated {w}", f"gives {w}", f"in {deg}", f"out {deg}", unit(Kind.MASS_FLOW, system),
+        ],
         "rows": [
             [
                 clean(e.name),
@@ -215,8 +233,7 @@ def source_row(s: SourceLine, system: System) -> list[str]:
 def flows_page(sheet: FlowSheet) -> Page:
     system = System(sheet.units)
     deg = unit(Kind.TEMPERATURE, system)
-    columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT, Kind.PRESSURE)
-    names = ("", "", "", "", "drop ")
+    columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT)
     return {
         "circulators": [
             [clean(c.name), show(c.flow_m3_s, Kind.FLOW, system), show(c.head_pa, Kind.HEAD, system)]
@@ -227,17 +244,16 @@ def flows_page(sheet: FlowSheet) -> Page:
             f"heat {unit(Kind.POWER, system)}",
         ],
         "sources": [source_row(s, system) for s in (*sheet.boilers, *sheet.tanks)],
-        "head": ["Leg", "Tube", *(n + unit(k, system) for n, k in zip(names, columns, strict=True))],
+        "head": ["Leg", "Tube", *(unit(k, system) for k in columns), f"drop {unit(Kind.HEAD, system)}"],
         "legs": [
             [
                 clean(x.name),
                 clean(x.tube),
-                *(
-                    bare(v, k, system)
-                    for v, k in zip(
-                        (x.length_m, x.flow_kg_s, x.velocity_m_s, x.gradient_pa_m, x.drop_pa), columns, strict=True
-                    )
-                ),
+                bare(x.length_m, Kind.LENGTH, system),
+                bare(x.flow_kg_s, Kind.MASS_FLOW, system),
+                bare(x.velocity_m_s, Kind.SPEED, system),
+                bare(x.gradient_pa_m, Kind.GRADIENT, system),
+                show(x.drop_pa, Kind.HEAD, system, 3, unit=False),
             ]
             for x in sheet.legs
         ],
@@ -248,7 +264,7 @@ def flows_page(sheet: FlowSheet) -> Page:
 def takeoff_page(sheet: TakeoffSheet) -> Page:
     system = System(sheet.units)
     length, water = unit(Kind.LENGTH, system), unit(Kind.WATER_VOLUME, system)
-    groups = sorted({c.group for c in sheet.counts}, key=lambda g: (PATH_ORDER.index(g) if g in PATH_ORDER else 9, g))
+    groups = sorted({c.group for c in sheet.counts}, key=lambda g: (BUY_ORDER.index(g) if g in BUY_ORDER else 9, g))
     return {
         "tube_head": ["Tube", "Size", length, f"stock {length}", "to buy"],
         "tubes": [
@@ -278,11 +294,46 @@ FITTER_TOPICS = ("CAU-GAS", "CAU-CO", "CAU-PRESSURE", "CAU-ELECTRIC", "CAU-LAW")
 
 # Blank for the licensed fitter: what to check and decide. wetside states no number on the gas and flue side.
 FITTER_BLANKS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("Gas supply", ("Kind of gas", "Standing and working pressure", "Meter and supply large enough", "Gas line: tube, size, route", "Tightness test")),
-    ("Flue and air", ("Kind of flue, length and bends allowed", "Route and terminal, clearances", "Combustion air, ventilation of the place", "Flue gas tightness", "Carbon monoxide alarm: place, date")),
-    ("Boiler", ("Suits the place and the gas", "Hung or stood as its maker says", "Condensate drain: route, trap, frost", "Relief discharge ends safely", "Wiring, isolation, bonding")),
-    ("First fire", ("Burner pressure or gas rate, most and least", "Flue gas: carbon monoxide and dioxide, most and least", "Safety cut-outs proved", "Handed over, maker's book left")),
-)  # fmt: skip
+    (
+        "Gas supply",
+        (
+            "Kind of gas",
+            "Standing and working pressure",
+            "Meter and supply large enough",
+            "Gas line: tube, size, route",
+            "Tightness test",
+        ),
+    ),
+    (
+        "Flue and air",
+        (
+            "Kind of flue, length and bends allowed",
+            "Route and terminal, clearances",
+            "Combustion air, ventilation of the place",
+            "Flue gas tightness",
+            "Carbon monoxide alarm: place, date",
+        ),
+    ),
+    (
+        "Boiler",
+        (
+            "Suits the place and the gas",
+            "Hung or stood as its maker says",
+            "Condensate drain: route, trap, frost",
+            "Relief discharge ends safely",
+            "Wiring, isolation, bonding",
+        ),
+    ),
+    (
+        "First fire",
+        (
+            "Burner pressure or gas rate, most and least",
+            "Flue gas: carbon monoxide and dioxide, most and least",
+            "Safety cut-outs proved",
+            "Handed over, maker's book left",
+        ),
+    ),
+)
 
 
 def boiler_row(b: Boiler, system: System) -> list[str]:
