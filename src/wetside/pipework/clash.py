@@ -41,6 +41,7 @@ def segment_distance(p: Array, p2: Array, q: Array, q2: Array) -> tuple[Array, A
     skew = crossing > 1e-12 * a_ * e_
     s = np.where(skew, np.clip((b * f - c * e) / np.where(skew, crossing, 1.0), 0.0, 1.0), 0.0)
     t = (b * s + f) / e_
+    s = np.where(e < tiny, np.clip(-c / a_, 0.0, 1.0), s)
     s = np.where(t < 0.0, np.clip(-c / a_, 0.0, 1.0), np.where(t > 1.0, np.clip((b - c) / a_, 0.0, 1.0), s))
     t = np.clip(t, 0.0, 1.0)
     on_first = p + d1 * s[:, None]
