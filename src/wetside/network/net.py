@@ -72,6 +72,8 @@ class NetLink:
     roughness_m: Metre = 1.5e-6
     k: float = 0.0
     kv_m3_h: KvM3PerHour | None = None
+    extra_m: Metre = 0.0
+    """Length of this tube that loses as much pressure as the link's fittings do; it loses no heat."""
     curve: Curve | None = None
     source: Source | None = None
     coil: Coil | None = None

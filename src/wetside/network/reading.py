@@ -3,7 +3,14 @@
 from dataclasses import dataclass
 
 from wetside.basis.si import (
-    Celsius, KgPerSecond, M3PerSecond, Metre, MetrePerSecond, Pascal, PascalPerMetre, Watt,
+    Celsius,
+    KgPerSecond,
+    M3PerSecond,
+    Metre,
+    MetrePerSecond,
+    Pascal,
+    PascalPerMetre,
+    Watt,
 )  # fmt: skip
 
 

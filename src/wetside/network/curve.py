@@ -1,0 +1,88 @@
+"""Circulator curves: through their points, smooth, never rising."""
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetside.basis.si import M3PerSecond, Pascal
+from wetside.network.net import Curve
+
+Floats = NDArray[np.float64]
+
+
+def at_speed(points: Sequence[tuple[M3PerSecond, Pascal]], speed: float) -> tuple[tuple[M3PerSecond, Pascal], ...]:
+    """The points of a curve at another relative speed: flow by the speed, head by its square (affinity laws)."""
+    return tuple((q * speed, h * speed * speed) for q, h in points)
+
+
+def _slopes(x: Floats, y: Floats) -> Floats:
+    """Slopes at the points of the monotone cubic: Fritsch and Carlson 1980, harmonic mean form (from memory)."""
+    if x.size == 1:
+        return np.zeros(1)
+    step = np.diff(x)
+    secant = np.diff(y) / step
+    if x.size == 2:
+        return np.array([secant[0], secant[0]])
+    slope = np.zeros_like(x)
+    w1, w2 = 2.0 * step[1:] + step[:-1], step[1:] + 2.0 * step[:-1]
+    product = secant[:-1] * secant[1:]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        mean = (w1 + w2) / (w1 / secant[:-1] + w2 / secant[1:])
+    slope[1:-1] = np.where(product > 0.0, mean, 0.0)
+    slope[0] = _end(step[0], step[1], secant[0], secant[1])
+    slope[-1] = _end(step[-1], step[-2], secant[-1], secant[-2])
+    return slope
+
+
+def _end(h0: float, h1: float, s0: float, s1: float) -> float:
+    """Slope at an end, by the parabola through three points, kept within what monotony allows."""
+    d = ((2.0 * h0 + h1) * s0 - h0 * s1) / (h0 + h1)
+    if d * s0 <= 0.0:
+        return 0.0
+    return 3.0 * s0 if s0 * s1 <= 0.0 and abs(d) > 3.0 * abs(s0) else d
+
+
+class Curves:
+    """Many curves, answered together. Curve `i` is asked with `flow[i]`.
+
+    Backwards flow meets the shut-off head (the head at the first point); beyond the last point the last slope goes on.
+    A circulator at speed 0 adds nothing.
+    """
+
+    def __init__(self, curves: Iterable[Curve]) -> None:
+        rows = [at_speed(c.points, c.speed) if c.speed > 0.0 else ((0.0, 0.0),) for c in curves]
+        most = max((len(r) for r in rows), default=1)
+        n = len(rows)
+        self.at = np.full((n, most), np.inf)
+        self.head = np.zeros((n, most))
+        self.slope = np.zeros((n, most))
+        self.count = np.array([len(r) for r in rows], dtype=np.intp)
+        for i, row in enumerate(rows):
+            x, y = np.array([q for q, _ in row]), np.array([h for _, h in row])
+            self.at[i, : len(row)], self.head[i, : len(row)], self.slope[i, : len(row)] = x, y, _slopes(x, y)
+        self._rows = np.arange(n)
+
+    def heads(self, flow: Floats) -> tuple[Floats, Floats]:
+        """Head [Pa] and its slope [Pa s/m3] (never positive) at volume flows [m3/s]."""
+        r = self._rows
+        i = np.sum(self.at <= flow[:, None], axis=1) - 1
+        before, beyond = i < 0, i >= self.count - 1
+        i = np.clip(i, 0, np.maximum(self.count - 2, 0))
+        j = np.minimum(i + 1, self.count - 1)
+        x0, y0, d0, y1, d1 = self.at[r, i], self.head[r, i], self.slope[r, i], self.head[r, j], self.slope[r, j]
+        width = np.where(j > i, self.at[r, j] - x0, 1.0)
+        u = np.clip((flow - x0) / width, 0.0, 1.0)
+        v = 1.0 - u
+        head = (1.0 + 2.0 * u) * v * v * y0 + u * v * v * width * d0
+        head = head + u * u * (3.0 - 2.0 * u) * y1 - u * u * v * width * d1
+        slope = 6.0 * u * v * (y1 - y0) / width + v * (1.0 - 3.0 * u) * d0 + u * (3.0 * u - 2.0) * d1
+        last = self.count - 1
+        head = np.where(beyond, self.head[r, last] + self.slope[r, last] * (flow - self.at[r, last]), head)
+        slope = np.where(beyond, self.slope[r, last], slope)
+        return np.where(before, self.head[:, 0], head), np.where(before, 0.0, slope)
+
+
+def head_at(curve: Curve, flow_m3_s: M3PerSecond) -> Pascal:
+    """Head [Pa] of one circulator at a flow [m3/s]; see `Curves`."""
+    return float(Curves([curve]).heads(np.array([flow_m3_s]))[0][0])

@@ -1,0 +1,64 @@
+"""What a link does to the temperature of the water that passes it. Arrays in, arrays out.
+
+Every function answers the leaving value and its slope over the entering one.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+_STEPS = 6
+
+
+def emitter_return(
+    supply: Floats, capacity: Floats, rated_w: Floats, rated_excess: Floats, exponent: Floats, room: Floats
+) -> tuple[Floats, Floats]:
+    """Return temperature [°C] of emitters by the logarithmic mean excess over the room.
+
+    With hot excess x, ``L = ln(x / cold excess) = e^s`` and ``k = rated (x/rated_excess)^n / (capacity x)``:
+    ``n s − (n−1) ln(1 − exp(−e^s)) = ln k``, whose slope lies between 1 and n. Water colder than the room is warmed by
+    the same law.
+
+    :param capacity: mass flow times heat capacity [W/K]
+    Source: EN 442 characteristic equation with the logarithmic mean.
+    """
+    hot = supply - room
+    x = np.maximum(np.abs(hot), 1e-9)
+    goal = np.log(rated_w * (x / rated_excess) ** exponent / (capacity * x))
+    s = np.where(goal < 0.0, goal, goal / exponent)
+    n1 = exponent - 1.0
+    for _ in range(_STEPS):
+        drop = np.exp(s)
+        lost = -np.expm1(-drop)
+        slope = exponent - n1 * drop * np.exp(-drop) / lost
+        s = s - (exponent * s - n1 * np.log(lost) - goal) / slope
+    drop = np.exp(s)
+    keep = np.exp(-drop)
+    slope = exponent - n1 * drop * keep / -np.expm1(-drop)
+    return room + np.sign(hot) * x * keep, keep * (1.0 - drop * n1 / slope)
+
+
+def coil_return(supply: Floats, capacity: Floats, coil_w_k: Floats, store: Floats) -> tuple[Floats, Floats]:
+    """Temperature [°C] after a coil in water of one temperature; a coil never warms the water.
+
+    Source: heat exchanger with one side at constant temperature, ``1 − exp(−UA/capacity)``.
+    """
+    keep = np.where(supply > store, np.exp(-coil_w_k / capacity), 1.0)
+    return store + (supply - store) * keep, keep
+
+
+def source_enthalpy(before: Floats, flow: Floats, wanted: Floats, most_w: Floats) -> tuple[Floats, Floats]:
+    """Enthalpy [J/kg] after boilers that heat up to `wanted` as far as their output goes, and never cool.
+
+    The slope is 0 where the set temperature is held, 1 where the boiler gives all it has, or nothing.
+    """
+    full = before + most_w / flow
+    after = np.maximum(before, np.minimum(wanted, full))
+    holds = (before <= wanted + 1e-6) & (full >= wanted)
+    return after, np.where(holds, 0.0, 1.0)
+
+
+def source_limited(before_c: Floats, after_c: Floats, set_c: Floats) -> NDArray[np.bool_]:
+    """Whether boilers fall short of their set temperature."""
+    return (after_c < set_c - 1e-3) & (before_c < set_c)

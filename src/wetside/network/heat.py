@@ -1,0 +1,171 @@
+"""Heat carried by the water of a net whose flows are known.
+
+Enthalpy is what flows and mixes, so heat balances close whatever the heat capacity does. Each link answers how hot the
+water leaves it and how that follows the entering temperature; chains of links compose, junctions mix, and one linear
+system gives every junction at once, loops of recirculation included. Repeating that is Newton's method.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetside.fluid.water import Liquid
+from wetside.network.columns import Columns, largest, listed, total
+from wetside.network.elements import coil_return, emitter_return, source_enthalpy
+from wetside.network.eliminate import Eliminator
+from wetside.network.graph import Shape
+from wetside.network.net import Net
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+STILL = 1e-12
+"""Flow [kg/s] below which a link counts as standing."""
+_LEAK = 1e-10
+"""Share of each junction's water taken at fill temperature: gives a closed system without any heat a defined answer."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heats:
+    """Per link of `Shape.live`, along its flow."""
+
+    in_c: Floats
+    out_c: Floats
+    given_w: Floats
+    """By an emitter or coil, or (negative) taken up from a source."""
+    loss_w: Floats
+    imbalance: float
+    """Largest imbalance at any node over the heat moved."""
+
+
+class HeatSide:
+    def __init__(self, net: Net, columns: Columns, shape: Shape, fluid: Liquid, eliminator: Eliminator) -> None:
+        self.fluid, self.shape, self._eliminator = fluid, shape, eliminator
+        live = shape.live
+        self._ambient, self._line = columns.ambient[live], 0.5 * columns.loss[live] * columns.length[live]
+        place = np.full(columns.length.size, -1, dtype=np.intp)
+        place[live] = np.arange(live.size)
+
+        def here(links: Ints) -> Ints:
+            return links[place[links] >= 0]
+
+        rated, sourced, coiled = here(columns.rated), here(columns.sources), here(columns.coils)
+        ratings = [r for i in listed(rated) if (r := net.links[i].rating) is not None]
+        sources = [s for i in listed(sourced) if (s := net.links[i].source) is not None]
+        coils = [c for i in listed(coiled) if (c := net.links[i].coil) is not None]
+        self._rated, self._source, self._coil = place[rated], place[sourced], place[coiled]
+        self._rating = np.array([(r.rated_w, r.rated_excess_k, r.exponent, r.room_c) for r in ratings]).reshape(-1, 4).T
+        self._set_j = fluid.enthalpy(np.array([s.flow_c for s in sources], dtype=np.float64))
+        self._most_w = np.array([s.output_w for s in sources], dtype=np.float64)
+        self._store = np.array([c.store_c for c in coils], dtype=np.float64)
+        self._coil_w_k = np.array([c.coil_w_k for c in coils], dtype=np.float64)
+        self.needed = bool(ratings or sources or coils or np.any(self._line > 0.0))
+        low, high = columns.temperatures
+        self._low, self._high = fluid.enthalpy(low), fluid.enthalpy(high)
+        self._fill = fluid.enthalpy(net.fill_c)
+        self.still_c = np.where(columns.loss[live] > 0.0, self._ambient, net.fill_c)
+        self.still_c[self._rated] = self._rating[3]
+        self.entry = np.full(live.size, self._fill)
+        self._cp = np.full(live.size, fluid.heat_capacity(net.fill_c))
+        self._forth, self._back = _positions(shape)
+        n = shape.junctions.size
+        self.junction = np.full(n, self._fill)
+        self._own = shape.a == shape.b
+        tail, head = np.array(columns.tail, dtype=np.intp)[live], np.array(columns.head, dtype=np.intp)[live]
+        self._chain_tail = np.where(shape.sign > 0.0, tail, head)
+        self._chain_head = np.where(shape.sign > 0.0, head, tail)
+        self._nodes = len(net.nodes)
+
+    def _leave(self, m: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+        """Entering and leaving temperature, slope of the latter over the former, heat given, leaving enthalpy."""
+        fluid = self.fluid
+        capacity = np.maximum(m, STILL) * self._cp
+        keep = np.exp(-self._line / capacity)
+        enter = fluid.temperature(self.entry)
+        first = self._ambient + (enter - self._ambient) * keep
+        second, slope, given = first.copy(), np.ones_like(first), np.zeros_like(first)
+        if (r := self._rated).size:
+            second[r], slope[r] = emitter_return(first[r], capacity[r], *self._rating)
+            given[r] = capacity[r] * (first[r] - second[r])
+        if (s := self._source).size:
+            before = fluid.enthalpy(first[s])
+            after, slope[s] = source_enthalpy(before, np.maximum(m[s], STILL), self._set_j, self._most_w)
+            second[s] = fluid.temperature(after)
+            given[s] = -m[s] * (after - before)
+        if (c := self._coil).size:
+            second[c], slope[c] = coil_return(first[c], capacity[c], self._coil_w_k, self._store)
+            given[c] = capacity[c] * (first[c] - second[c])
+        leave = self._ambient + (second - self._ambient) * keep
+        out = fluid.enthalpy(leave)
+        apart = np.abs(leave - enter) > 1e-5
+        change = np.where(apart, leave - enter, 1.0)
+        self._cp = np.where(apart, (out - self.entry) / change, fluid.heat_capacity(enter))
+        return enter, leave, slope * keep * keep, given, out
+
+    def answer(self, q: Floats) -> Heats:
+        """The heats at the present entering enthalpies, with how far they are from closing."""
+        m = np.abs(q)[self.shape.chain]
+        enter, leave, _, given, out = self._leave(m)
+        forward = (q >= 0.0)[self.shape.chain]
+        comes = np.where(forward, self._chain_head, self._chain_tail)
+        goes = np.where(forward, self._chain_tail, self._chain_head)
+        brought, taken = m * out, m * self.entry
+        balance = total(comes, brought, self._nodes) - total(goes, taken, self._nodes)
+        moved = float(np.sum(np.abs(brought - taken)))
+        still = m <= STILL
+        mean = self.still_c
+        return Heats(
+            in_c=np.where(still, mean, enter), out_c=np.where(still, mean, leave),
+            given_w=np.where(still, 0.0, given), loss_w=np.where(still, 0.0, taken - brought - given),
+            imbalance=largest(balance) / max(moved, 1.0),
+        )  # fmt: skip
+
+    def step(self, q: Floats, share: float = 1.0) -> None:
+        """Improve the entering enthalpies for chain flows `q` by one step of Newton's method.
+
+        :param share: part of the step that is taken
+        """
+        shape = self.shape
+        m = np.abs(q)
+        _, _, slope, _, out = self._leave(m[shape.chain])
+        beta = np.append(slope, 1.0)
+        alpha = np.append(out - slope * self.entry, 0.0)
+        forward = q >= 0.0
+        order = np.where(forward[:, None], self._forth, self._back)
+        a = np.zeros(q.size)
+        b = np.ones(q.size)
+        for place in order.T:
+            a = alpha[place] + beta[place] * a
+            b = beta[place] * b
+        up, down = np.where(forward, shape.a, shape.b), np.where(forward, shape.b, shape.a)
+        n = shape.junctions.size
+        inflow = total(down, m, n)
+        share_in = m / np.maximum(inflow, STILL)[down]
+        moves = inflow > STILL
+        share_in = np.where(moves[down], share_in, 0.0)
+        pull = -share_in * b
+        diagonal = 1.0 + _LEAK + total(down[self._own], pull[self._own], n)
+        rhs = total(down, share_in * a, n) + np.where(moves, _LEAK, 1.0 + _LEAK) * self._fill
+        found = self._eliminator.solve(diagonal, np.where(forward, 0.0, pull), np.where(forward, pull, 0.0), rhs)
+        new = np.clip(found, self._low, self._high)
+        self.junction = new if share == 1.0 else self.junction + share * (new - self.junction)
+        h = self.junction[up]
+        entry = np.append(self.entry, 0.0)
+        for place in order.T:
+            entry[place] = h
+            h = np.clip(alpha[place] + beta[place] * h, self._low, self._high)
+        self.entry = entry[:-1]
+
+
+def _positions(shape: Shape) -> tuple[Ints, Ints]:
+    """For each chain its links in order, forwards and backwards, padded with the index of the nothing-link."""
+    nothing = shape.live.size
+    ends = np.append(shape.starts[1:], nothing) if shape.starts.size else shape.starts
+    counts = ends - shape.starts
+    most = int(counts.max(initial=0))
+    k = np.arange(most)[None, :]
+    inside = k < counts[:, None]
+    forth = np.where(inside, shape.starts[:, None] + k, nothing)
+    back = np.where(inside, ends[:, None] - 1 - k, nothing)
+    return forth, back

@@ -1,0 +1,118 @@
+"""Pressure along the chains of a net, and Newton's step towards balance."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetside.basis.quantity import WATER_4C, G
+from wetside.fluid.water import Liquid
+from wetside.network.columns import Columns, curves_of, largest, listed, total
+from wetside.network.eliminate import Eliminator
+from wetside.network.friction import CREEP, square_coefficient, square_drop, tube_drop
+from wetside.network.graph import Shape
+from wetside.network.net import Net
+
+Floats = NDArray[np.float64]
+
+HAIR = 0.1
+"""Resistance [Pa s/kg] of any link, so that one of no length and no fittings still has a defined flow."""
+_CHECK = 1e9
+"""Resistance [Pa s/kg] of a check valve against its arrow while it is not yet settled whether it shuts."""
+
+
+class WaterSide:
+    """The links of `Shape.live`. A chain's fall is what pressure it takes to push its flow through."""
+
+    def __init__(self, net: Net, columns: Columns, shape: Shape, fluid: Liquid, eliminator: Eliminator) -> None:
+        self.shape, self.fluid, self._eliminator = shape, fluid, eliminator
+        live = shape.live
+        self._length, self._bore, self._roughness = columns.length[live], columns.bore[live], columns.roughness[live]
+        self._length = self._length + columns.extra[live]
+        self._k, self._inverse_kv2 = columns.k[live], columns.inverse_kv2[live]
+        self._rise = columns.rise[live] * G
+        self._guarded = np.flatnonzero(columns.one_way[live])
+        place = np.full(columns.length.size, -1, dtype=np.intp)
+        place[live] = np.arange(live.size)
+        driven = columns.curves[place[columns.curves] >= 0]
+        self.driven = place[driven]
+        self._curves = curves_of(net, listed(driven))
+        self.boost = np.zeros(live.size)
+        """Pressure added while starting a net that has no circulator."""
+        self._reference = fluid.density(net.fill_c)
+        either = shape.grounded[shape.a] | shape.grounded[shape.b]
+        self._joined = np.where(either | (shape.a == shape.b), 0.0, 1.0)
+        self._differ = np.where(shape.a == shape.b, 0.0, 1.0)
+        self.warm(np.full(live.size, net.fill_c))
+
+    def warm(self, mean_c: Floats) -> None:
+        """Take the water's properties at these mean temperatures of the links."""
+        self.mean_c = mean_c
+        self.density, self.viscosity = self.fluid.density(mean_c), self.fluid.viscosity(mean_c)
+        self._square = square_coefficient(self._k, self._inverse_kv2, self._bore, self.density)
+        self._creep = CREEP * self.density * np.pi / 4.0 * self._bore**2
+        self._weight = self._rise * (self.density - self._reference)
+
+    def along(self, q: Floats) -> Floats:
+        """Mass flow of each link from its tail to its head."""
+        return q[self.shape.chain] * self.shape.sign
+
+    def links(self, q: Floats) -> tuple[Floats, Floats, Floats, Floats]:
+        """Drop of each link (friction, fittings), what lifts it (circulator), its whole fall, and that one's slope."""
+        m = self.along(q)
+        drop, slope = tube_drop(m, self._length, self._bore, self._roughness, self.density, self.viscosity)
+        more, more_slope = square_drop(m, self._square, self._creep)
+        drop = drop + more + HAIR * m
+        slope = slope + more_slope + HAIR
+        if (g := self._guarded).size:
+            against = np.minimum(m[g], 0.0)
+            drop[g] += _CHECK * against
+            slope[g] += np.where(against < 0.0, _CHECK, 0.0)
+        lift = np.zeros_like(drop)
+        if (d := self.driven).size:
+            density = self.density[d]
+            head, head_slope = self._curves.heads(m[d] / density)
+            # a curve is stated with cold water: the height it lifts to stays, so its pressure follows the density
+            lift[d] = head * (density / WATER_4C)
+            slope[d] -= head_slope / WATER_4C
+        return drop, lift, drop - lift + self._weight - self.boost, slope
+
+    def chains(self, q: Floats) -> tuple[Floats, Floats]:
+        """Fall of each chain and its slope."""
+        _, _, fall, slope = self.links(q)
+        starts = self.shape.starts
+        return np.add.reduceat(fall * self.shape.sign, starts), np.add.reduceat(slope, starts)
+
+    def opening_slope(self) -> Floats:
+        """Slopes to begin with: the secant of each chain's drop at 0.3 m/s."""
+        m = 0.3 * self.density * np.pi / 4.0 * self._bore**2
+        drop, _ = tube_drop(m, self._length, self._bore, self._roughness, self.density, self.viscosity)
+        more, _ = square_drop(m, self._square, self._creep)
+        return np.add.reduceat((drop + more) / m + HAIR, self.shape.starts)
+
+    def newton(self, q: Floats, fall: Floats, slope: Floats) -> tuple[Floats, Floats]:
+        """Junction pressures, and the change of chain flows, that balance the linear model of the net."""
+        s = self.shape
+        n = s.junctions.size
+        g = 1.0 / slope
+        push = q - g * fall
+        rhs = total(s.b, push, n) - total(s.a, push, n)
+        ends = g * self._differ
+        diagonal = total(s.a, ends, n) + total(s.b, ends, n)
+        rhs[s.grounded], diagonal[s.grounded] = 0.0, 1.0
+        off = -g * self._joined
+        pressure = self._eliminator.solve(diagonal, off, off, rhs)
+        return pressure, g * (pressure[s.a] - pressure[s.b] - fall)
+
+    def imbalance(self, q: Floats) -> float:
+        """Largest imbalance of water at any junction."""
+        s = self.shape
+        n = s.junctions.size
+        return largest(total(s.b, q, n) - total(s.a, q, n))
+
+    def still_fall(self, mean_c: Floats, columns: Columns, net: Net) -> Floats:
+        """Fall of every link of the net when it stands: weight of its water less its circulator's shut-off head."""
+        density = self.fluid.density(mean_c)
+        fall = columns.rise * G * (density - self._reference)
+        if columns.curves.size:
+            head, _ = curves_of(net, listed(columns.curves)).heads(np.zeros(columns.curves.size))
+            fall[columns.curves] -= head * density[columns.curves] / WATER_4C
+        return fall
