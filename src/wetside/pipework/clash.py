@@ -64,7 +64,7 @@ def near_pairs(pipework: Pipework, within: Metre = 0.1) -> list[Near]:
         known = worst.get((first.name, second.name))
         if known is None or near.apart_m - near.needed_m < known.apart_m - known.needed_m:
             worst[first.name, second.name] = near
-    return sorted(worst.values(), key=lambda n: n.apart_m - n.needed_m)
+    return sorted(worst.values(), key=lambda n: (round(n.apart_m - n.needed_m, 9), n.first.name, n.second.name))
 
 
 def _close(straights: list[tuple[Leg, Straight]], within: Metre) -> Iterator[tuple[int, int, Metre, Vec]]:
