@@ -35,8 +35,8 @@ def run(name: str, start: str, *moves: str, end: str = "", tube: str = "copper 2
 
 
 RUNS = (
-    run("flow", "boiler.flow", "down 500 mm", "fit V1", "down 1 m", "fit pump 1", "down to -0.4 m", "east 2.5 m", "tee T",
-        "east 4.5 m"),
+    run("flow", "boiler.flow", "down 500 mm", "fit V1", "down 1 m", "fit pump 1", "down to -0.4 m", "east 2.5 m",
+        "tee T", "east 4.5 m"),
     run("R1", "flow.T", "north 1 m", "east …", "up …", "north …", end="R1.flow", tube="copper 15"),
 )  # fmt: skip
 
