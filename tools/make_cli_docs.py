@@ -1,4 +1,4 @@
-"""Writes docs/terminal.md from the commands' own help: `python tools/make_cli_docs.py`; `--check` says if it is stale."""
+"""Writes docs/terminal.md from the commands' own help: `python tools/make_cli_docs.py`; `--check` only looks."""
 
 import sys
 from pathlib import Path
@@ -14,7 +14,8 @@ HEAD = """# wetside in the terminal
 
 Made by `python tools/make_cli_docs.py` from the commands' own help; don't edit by hand.
 
-A job is a folder with `job.toml` in it, or the file of a variant. Every command takes it as JOB; without JOB it reads the folder that you are in.
+A job is a folder with `job.toml` in it, or the file of a variant. Every command takes it as JOB; without JOB it reads
+the folder that you are in.
 
 ```sh
 wetside new my-house --like net-loft
@@ -35,23 +36,26 @@ wetside pack my-house -o my-house.pdf
 JSON = """
 ## JSON
 
-With `--json` a command prints one JSON object and nothing else. Numbers are SI, whatever units the job is written in: W, kg/s, m³/s, Pa, m, °C;
-text that ends in `_text` is what people read, in the job's units. A number that is not known is `null`. Each object has a published JSON Schema
-(draft 2020-12) that says what every field means and its unit:
+With `--json` a command prints one JSON object and nothing else. Numbers are SI, whatever units the job is written in:
+W, kg/s, m³/s, Pa, m, °C. Text in a field that ends in `_text` is what people read, in the job's units. A number that is
+not known is `null`. Each object has a published JSON Schema (draft 2020-12) that says what every field means and its
+unit:
 
 ```sh
 wetside schema check
 wetside check my-house --json | jq '.findings[] | select(.verdict == "breaks")'
 ```
 
-With `--json` errors are JSON too: `{"exit": 3, "mistakes": [{"file": …, "line": …, "wrong": …, "remedy": …}]}` (`wetside schema mistakes`).
+With `--json` errors are JSON too, on the standard output: `{"exit": 3, "mistakes": [{"file": …, "line": …, "wrong": …,
+"remedy": …}]}` (`wetside schema mistakes`).
 
 ## What it does to your terminal
 
-Tables fit the terminal's width, from 40 columns up. Piped output is plain text; `NO_COLOR` turns colour off. A verdict is always a mark and a word, so
-nothing rests on colour:
-✗ breaks, ? not known, ◆ near, ⊖ accepted, ● holds. A terminal that can't show these marks gets `X ? ~ = +`. A progress bar appears
-on the error stream of a terminal where something takes longer, and nowhere else.
+Tables fit the terminal's width, from 40 columns up. Piped output is plain text, 80 columns wide unless `COLUMNS` says
+otherwise; `NO_COLOR` turns colour off. A verdict is always a mark and a word, so nothing rests on colour: ✗ breaks,
+? not known, ◆ near, ⊖ accepted, ● holds. A terminal that can't show these marks gets `X ? ~ = +`. A progress bar
+appears on the error stream of a terminal where something takes longer, and nowhere else. Characters in names that would
+steer a terminal are shown as �.
 """
 
 
@@ -64,8 +68,10 @@ def text() -> str:
     """The whole page."""
     rows = "".join(f"| {code} | {what} |\n" for code, what in exits.MEANING.items())
     parts = [HEAD, rows, JSON, "\n## Commands\n"]
-    for name in ("new", "check", "rooms", "flow", "takeoff", "draw", "pack", "schema"):
-        parts.append(f"\n### {name}\n\n```text\n{help_of(cli.commands[name], f'wetside {name}')}\n```\n")
+    parts.extend(
+        f"\n### {name}\n\n```text\n{help_of(cli.commands[name], f'wetside {name}')}\n```\n"
+        for name in ("new", "check", "rooms", "flow", "takeoff", "draw", "pack", "schema")
+    )
     return "".join(parts)
 
 

@@ -2,7 +2,8 @@
 
 import sys
 import traceback
-from collections.abc import Callable
+from collections.abc import Callable, Generator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -14,6 +15,7 @@ from wetside.cli.teller import is_utf, say
 
 if TYPE_CHECKING:
     from wetside.sheets.said import Sheet
+    from wetside.sheets.written import MistakesSheet, WrittenFile
     from wetside.study.study import Study
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -44,10 +46,23 @@ def tell_json(sheet: "Sheet") -> None:
     say(as_json(sheet, ascii_only=not is_utf(sys.stdout)))
 
 
-def read(job: Path) -> "Study":
+@contextmanager
+def opened(job: Path, *, whole: bool = True) -> "Generator[Study]":
+    """The study of a job; mistakes that a reading raises get their file and line.
+
+    :param whole: look for every mistake first, also in what this command does not show
+    """
     from wetside import open_job
 
-    return open_job(job)
+    study = open_job(job, check=False)
+    try:
+        if whole and study.mistakes:
+            raise JobProblem(study.mistakes)
+        yield study
+    except JobProblem as problem:
+        from wetside.jobfile.read import locate
+
+        raise JobProblem(locate(problem.mistakes, job)) from None
 
 
 @click.group(epilog=CODES, context_settings={"help_option_names": ["-h", "--help"]})
@@ -66,7 +81,6 @@ def cli() -> None:
 def new(folder: Path, like: str | None, as_json: bool) -> None:
     """Start a job in a new FOLDER."""
     from wetside.jobfile.new import new_job
-
     from wetside.sheets.written import NewSheet, WrittenFile
 
     files = new_job(folder, like)
@@ -87,7 +101,8 @@ def check(job: Path, strict: bool, as_json: bool) -> None:
     """Judge every rule: what breaks, what is near its limit, what is not known."""
     from wetside.sheets.check import check_sheet
 
-    sheet = check_sheet(read(job))
+    with opened(job) as study:
+        sheet = check_sheet(study)
     if as_json:
         tell_json(sheet)
     else:
@@ -106,7 +121,8 @@ def rooms(job: Path, surfaces: bool, as_json: bool) -> None:
     """What each room loses on the design day, and where the heat goes."""
     from wetside.sheets.rooms import rooms_sheet
 
-    sheet = rooms_sheet(read(job))
+    with opened(job, whole=False) as study:
+        sheet = rooms_sheet(study)
     if as_json:
         tell_json(sheet)
     else:
@@ -122,7 +138,8 @@ def flow(job: Path, as_json: bool) -> None:
     """Water, pressure, temperatures and heat on the design day."""
     from wetside.sheets.flow import flow_sheet
 
-    sheet = flow_sheet(read(job))
+    with opened(job) as study:
+        sheet = flow_sheet(study)
     if as_json:
         tell_json(sheet)
     else:
@@ -141,7 +158,8 @@ def takeoff(job: Path, csv_file: str | None, as_json: bool) -> None:
 
     if csv_file == "-" and as_json:
         raise click.UsageError("--csv - and --json both print to the terminal; give --csv a file name")
-    sheet = takeoff_sheet(read(job))
+    with opened(job, whole=False) as study:
+        sheet = takeoff_sheet(study)
     if csv_file == "-":
         text = takeoff_csv(sheet)
         say(text.replace("\r\n", "\n").rstrip("\n"))
@@ -169,11 +187,10 @@ def takeoff(job: Path, csv_file: str | None, as_json: bool) -> None:
 def draw(job: Path, folder: Path, theme: str, storey: str | None, as_json: bool) -> None:
     """Write the drawings as SVG: a plan of each storey, isometric, schematic, duty."""
     from wetside.sheets.drawings import drawings, known_theme
-
     from wetside.sheets.written import DrawSheet, WrittenFile
 
-    study = read(job)
-    made = drawings(study, known_theme(theme), storey)
+    with opened(job) as study:
+        made = drawings(study, known_theme(theme), storey)
     folder.mkdir(parents=True, exist_ok=True)
     written: list[WrittenFile] = []
     for d in made:
@@ -193,13 +210,11 @@ def draw(job: Path, folder: Path, theme: str, storey: str | None, as_json: bool)
 @json_option
 def pack(job: Path, file: Path, as_json: bool) -> None:
     """Write the job pack: one PDF with every sheet, to print and take to the basement."""
-    from wetside.sheets.pack import STEPS, make_pack
-
     from wetside.cli.progress import steps
+    from wetside.sheets.pack import STEPS, make_pack
     from wetside.sheets.written import PackSheet, WrittenFile
 
-    study = read(job)
-    with steps("Pack", STEPS) as step:
+    with opened(job) as study, steps("Pack", STEPS) as step:
         made = make_pack(study, step)
     file.write_bytes(made.pdf)
     sheet = PackSheet(
@@ -232,7 +247,7 @@ def schema(name: str | None, as_json: bool) -> None:
         raise click.UsageError(str(error)) from None
 
 
-def tell_written(title: str, files: "tuple[Any, ...]") -> None:
+def tell_written(title: str, files: "tuple[WrittenFile, ...]") -> None:
     from wetside.sheets.wording import clean
 
     say(clean(title))
@@ -240,7 +255,7 @@ def tell_written(title: str, files: "tuple[Any, ...]") -> None:
         say(f"  {clean(f.file)}  {clean(f.title)}")
 
 
-def fail(sheet: Any, as_json: bool) -> int:
+def fail(sheet: "MistakesSheet", as_json: bool) -> int:
     """Say what went wrong, on the error stream or as JSON, and give the exit code."""
     if as_json:
         tell_json(sheet)

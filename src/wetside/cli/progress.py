@@ -1,12 +1,12 @@
 """A progress bar on the error stream, shown only to a person at a terminal."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator
 from contextlib import contextmanager
 
 
 @contextmanager
-def steps(title: str, total: int) -> Iterator[Callable[[str], None]]:
+def steps(title: str, total: int) -> Generator[Callable[[str], None]]:
     """Yields a function that is called with the name of each step as it begins.
 
     :param total: number of steps

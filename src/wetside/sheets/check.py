@@ -1,12 +1,15 @@
 """The check sheet: every finding, worst first, and every caution."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System
 from wetside.basis.rules import CAUTIONS, Finding, Verdict
 from wetside.basis.tables import reference
 from wetside.sheets.said import said
-from wetside.study.study import Study
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -14,8 +17,8 @@ class FindingLine:
     id: str = said("Id of the rule; never used again for another rule.")
     title: str = said("What the rule asks for.")
     subject: str = said("What was judged.")
-    verdict: str = said("breaks, not known, near, accepted or holds.")
-    severity: str = said('"must" or "advise".')
+    verdict: str = said("One of breaks, not known, near, accepted, holds.")
+    severity: str = said('One of "must", "advise".')
     safety: bool = said("Whether it guards people; such a finding can't be accepted away.")
     sense: str = said('How measured stands to the limit: "at most" or "at least".')
     measured: float | None = said("What was measured, in the finding's unit; null when not known.")
@@ -100,7 +103,7 @@ def summary(findings: tuple[Finding, ...]) -> Summary:
     )
 
 
-def check_sheet(study: Study) -> CheckSheet:
+def check_sheet(study: "Study") -> CheckSheet:
     """Every finding of a study, worst first, and every caution.
 
     :raises JobProblem: the job can't be read

@@ -1,11 +1,14 @@
 """The flow sheet: water, pressure, temperature and heat on the design day."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from wetside.house.reading import RoomLoad
 from wetside.network.reading import EmitterFlow, SourceFlow
 from wetside.sheets.said import said
-from wetside.study.study import Study
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -108,7 +111,7 @@ def room_heat(room: RoomLoad, emitters: list[EmitterFlow]) -> RoomHeat:
     )
 
 
-def flow_sheet(study: Study) -> FlowSheet:
+def flow_sheet(study: "Study") -> FlowSheet:
     """The flow sheet of a study.
 
     :raises JobProblem: the rooms or the pipework can't be read

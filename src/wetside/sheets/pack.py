@@ -2,8 +2,9 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from wetside import __version__
 from wetside.basis.rules import Verdict
 from wetside.sheets import pages
 from wetside.sheets.check import check_sheet
@@ -16,7 +17,9 @@ from wetside.sheets.rooms import rooms_sheet
 from wetside.sheets.takeoff import takeoff_sheet
 from wetside.sheets.typeset import embedded, typeset
 from wetside.sheets.wording import clean
-from wetside.study.study import Study
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
 
 STEPS = 6
 PAPER = replace(LIGHT, sheet="#FFFFFF")
@@ -45,7 +48,7 @@ def picture(p: Picture) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def pack_data(study: Study, step: Callable[[str], None] = lambda _: None) -> dict[str, Any]:
+def pack_data(study: "Study", step: Callable[[str], None] = lambda _: None) -> dict[str, Any]:
     """All that the pack says, ready for the typesetter.
 
     :param step: told the name of each step as it begins
@@ -67,7 +70,7 @@ def pack_data(study: Study, step: Callable[[str], None] = lambda _: None) -> dic
         "job": clean(d.name),
         "running": clip(clean(d.name), 3.4, 120.0, narrow=False),
         "paper": "us-letter" if d.paper == "us-letter" else "a4",
-        "made": "wetside",
+        "made": f"wetside {__version__}",
         "marks": {v.value: embedded(standalone(v, PAPER)) for v in Verdict},
         "warning": WARNING,
         "summary": pages.summary_page(d, check, rooms, flow, takeoff),
@@ -83,7 +86,7 @@ def pack_data(study: Study, step: Callable[[str], None] = lambda _: None) -> dic
     }
 
 
-def make_pack(study: Study, step: Callable[[str], None] = lambda _: None) -> Pack:
+def make_pack(study: "Study", step: Callable[[str], None] = lambda _: None) -> Pack:
     """The pack of a study as PDF; the same study gives the same bytes.
 
     :param step: told the name of each of the `STEPS` steps as it begins

@@ -1,11 +1,14 @@
 """The room sheet: what each room loses, surface by surface, and where the heat goes."""
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from wetside.house.reading import HouseLoad, RoomLoad, SurfaceLoad
 from wetside.house.spec import Faces, Part
 from wetside.sheets.said import said
-from wetside.study.study import Study
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +133,7 @@ def room_line(r: RoomLoad) -> RoomLine:
     )
 
 
-def rooms_sheet(study: Study) -> RoomsSheet:
+def rooms_sheet(study: "Study") -> RoomsSheet:
     """The room sheet of a study.
 
     :raises JobProblem: the rooms can't be read

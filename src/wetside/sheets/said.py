@@ -8,13 +8,13 @@ import json
 import math
 from dataclasses import Field, field, fields, is_dataclass
 from enum import Enum
-from typing import Any, Protocol, cast
+from typing import Any, ClassVar, Protocol, cast
 
 
 class Sheet(Protocol):
     """Any frozen dataclass made of sheet fields."""
 
-    __dataclass_fields__: dict[str, "Field[Any]"]
+    __dataclass_fields__: ClassVar[dict[str, "Field[Any]"]]
 
 
 def said(text: str, unit: str = "") -> Any:

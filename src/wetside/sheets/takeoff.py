@@ -3,10 +3,13 @@
 import csv
 import io
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import UNITS, Kind, System, convert
 from wetside.sheets.said import said
-from wetside.study.study import Study
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +55,7 @@ class TakeoffSheet:
     water_m3: float = said("Water in the whole system.", "m3")
 
 
-def takeoff_sheet(study: Study) -> TakeoffSheet:
+def takeoff_sheet(study: "Study") -> TakeoffSheet:
     """The take-off of a study.
 
     :raises JobProblem: the pipework can't be read

@@ -23,7 +23,7 @@ class NewSheet:
 class DrawSheet:
     job: str = said("Name of the job.")
     folder: str = said("Folder of the drawings.")
-    theme: str = said("light, dark or print.")
+    theme: str = said("One of light, dark, print.")
     files: tuple[WrittenFile, ...] = said("Every drawing.")
 
 
@@ -31,7 +31,7 @@ class DrawSheet:
 class PackSheet:
     job: str = said("Name of the job.")
     file: str = said("Path of the PDF.")
-    paper: str = said('"a4" or "us-letter".')
+    paper: str = said('One of "a4", "us-letter".')
     bytes: int = said("Its size.", "byte")
     sheets: tuple[str, ...] = said("Titles of the sheets in it, in order.")
 
@@ -47,7 +47,7 @@ class MistakeLine:
     file: str = said("File that holds the mistake; empty where it has none.")
     line: int | None = said("Line in that file, from 1; null where not known.")
     path: str = said("Where in the file, such as room[2].outline; empty where not known.")
-    kind: str = said("Kind of thing: room, run, emitter, …")
+    kind: str = said("Kind of thing: room, run, emitter and so on.")
     name: str = said("Its name.")
     field: str = said("The field that is wrong.")
     wrong: str = said("What is wrong.")
