@@ -2,12 +2,11 @@
 
 from wetside.basis.errors import nearest
 from wetside.basis.quantity import System
+from wetside.jobfile.build_emitters import build_emitters, build_items
 from wetside.jobfile.build_house import build_house
 from wetside.jobfile.build_plant import (
     build_boilers,
     build_circulators,
-    build_emitters,
-    build_items,
     build_plant,
     build_tanks,
 )  # fmt: skip

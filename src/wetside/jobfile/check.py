@@ -9,7 +9,7 @@ from pydantic_core import ErrorDetails
 
 from wetside.basis.errors import nearest
 from wetside.basis.quantity import System
-from wetside.jobfile.field import Table, said
+from wetside.jobfile.field import Table, is_list, is_table, said
 from wetside.jobfile.lines import Path as Steps
 from wetside.jobfile.schema import EMITTERS, FORMAT, TABLES
 from wetside.jobfile.source import Fault, Source
@@ -77,7 +77,7 @@ def check(source: Source) -> Draft:
             faults.append(Fault((table,), wrong, f"add it, for example:  {brackets}  {_needed_text(kind.model)}"))
         for index, entry in source.entries(table):
             path: Steps = (table, index) if entry.origins[0].index is not None else (table,)
-            if not isinstance(entry.values, dict):
+            if not is_table(entry.values):
                 faults.append(Fault(path, f"{said(entry.values)} is no table", f"write [[{table}]]"))
                 continue
             model = kind.model
@@ -221,8 +221,8 @@ def toml_text(value: object) -> str:
         return "true" if value else "false"
     if isinstance(value, str):
         return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    if isinstance(value, (list, tuple)):
-        return "[" + ", ".join(toml_text(x) for x in value) + "]"  # pyright: ignore[reportUnknownVariableType, reportUnknownArgumentType]
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{k} = {toml_text(v)}" for k, v in value.items()) + " }"  # pyright: ignore[reportUnknownVariableType, reportUnknownArgumentType]
+    if is_list(value):
+        return "[" + ", ".join(toml_text(x) for x in value) + "]"
+    if is_table(value):
+        return "{ " + ", ".join(f"{k} = {toml_text(v)}" for k, v in value.items()) + " }"
     return str(value)

@@ -7,7 +7,7 @@ here and not met as an overflow further down.
 
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeGuard
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
@@ -100,6 +100,16 @@ def _fault(wrong: str, remedy: str) -> PydanticCustomError:
     return PydanticCustomError("wetside", "{wrong}", {"wrong": wrong, "remedy": remedy})
 
 
+def is_table(value: object) -> TypeGuard[dict[str, Any]]:
+    """Whether a value from a TOML file is a table; its keys are text by TOML's own rules."""
+    return isinstance(value, dict)
+
+
+def is_list(value: object) -> TypeGuard[list[Any]]:
+    """Whether a value from a TOML file is a list."""
+    return isinstance(value, list)
+
+
 def said(value: object) -> str:
     """A value from the file as a message speaks of it, short."""
     if isinstance(value, bool):
@@ -111,9 +121,9 @@ def said(value: object) -> str:
         return str(value) if abs(value) < 10**15 else "this number"
     if isinstance(value, float):
         return f"{value:g}"
-    if isinstance(value, list):
-        return f"a list of {len(value)}"  # pyright: ignore[reportUnknownArgumentType]
-    if isinstance(value, dict):
+    if is_list(value):
+        return f"a list of {len(value)}"
+    if is_table(value):
         return "a table"
     return f"the date or time {value}"
 

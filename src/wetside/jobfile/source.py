@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any
 
 from wetside.basis.errors import JobProblem, Mistake, Place
+from wetside.jobfile.field import is_table
 from wetside.jobfile.files import TomlFile
 from wetside.jobfile.lines import Lines
 from wetside.jobfile.lines import Path as Steps
@@ -24,11 +24,11 @@ class Origin:
 class Entry:
     """One table after merging. `values` is whatever the file holds, if it is no table at all."""
 
-    values: Any
+    values: object
     origins: list[Origin]
 
     def get(self, key: str) -> object:
-        return self.values.get(key) if isinstance(self.values, dict) else None  # pyright: ignore[reportUnknownMemberType, reportUnknownVariableType]
+        return self.values.get(key) if is_table(self.values) else None
 
 
 @dataclass(frozen=True, slots=True)

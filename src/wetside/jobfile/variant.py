@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from wetside.basis.errors import JobProblem, nearest
+from wetside.jobfile.field import is_list, is_table
 from wetside.jobfile.files import TomlFile, job_path, problem, read_toml
 from wetside.jobfile.schema import EMITTERS, TABLES
 from wetside.jobfile.source import Entry, Fault, Origin, Source
@@ -75,10 +76,10 @@ def _overlay(source: Source, number: int, variant: bool) -> None:
         kind = TABLES.get(table)
         if kind is None:
             source.faults.append(Fault((table,), f'"{table}" is no table of a job', nearest(table, TABLES)))
-        elif kind.many and isinstance(content, list):
-            for index, values in enumerate(content):  # pyright: ignore[reportUnknownArgumentType, reportUnknownVariableType]
+        elif kind.many and is_list(content):
+            for index, values in enumerate(content):
                 _entry(source, table, values, Origin(number, index, _keys(values)), variant)
-        elif not kind.many and isinstance(content, dict):
+        elif not kind.many and is_table(content):
             _entry(source, table, content, Origin(number, None, _keys(content)), variant)
         elif isinstance(content, (dict, list)):
             wrong = f"{table} stands in {'one pair' if kind.many else 'two pairs'} of brackets"
@@ -89,16 +90,16 @@ def _overlay(source: Source, number: int, variant: bool) -> None:
             source.faults.append(Fault((table,), f"{table} is a table", remedy))
 
 
-def _keys(values: Any) -> frozenset[str]:
-    return frozenset(values) if isinstance(values, dict) else frozenset()  # pyright: ignore[reportUnknownArgumentType]
+def _keys(values: object) -> frozenset[str]:
+    return frozenset(values) if is_table(values) else frozenset()
 
 
-def _entry(source: Source, table: str, values: Any, origin: Origin, variant: bool) -> None:
+def _entry(source: Source, table: str, values: object, origin: Origin, variant: bool) -> None:
     entries = source.tables.setdefault(table, [])
-    if not variant or not isinstance(values, dict):
+    if not variant or not is_table(values):
         entries.append(Entry(values, [origin]))
         return
-    stated: dict[str, Any] = dict(values)  # pyright: ignore[reportUnknownArgumentType]
+    stated: dict[str, Any] = dict(values)
     keys = TABLES[table].key
     # a `[[wall]]` is told by room and wall; without its key fields it can't be matched and is checked as a new table
     base = None
@@ -116,7 +117,7 @@ def _entry(source: Source, table: str, values: Any, origin: Origin, variant: boo
 
 
 def _lay_over(table: str, base: Entry, stated: dict[str, Any], origin: Origin) -> None:
-    old: dict[str, Any] = dict(base.values) if isinstance(base.values, dict) else {}  # pyright: ignore[reportUnknownArgumentType]
+    old: dict[str, Any] = dict(base.values) if is_table(base.values) else {}
     if table == "emitter" and "kind" in stated and stated["kind"] != old.get("kind"):
         # another kind of emitter: fields that only the old kind has go with it
         model = EMITTERS.get(str(stated["kind"]))
@@ -154,13 +155,14 @@ def _marked(source: Source, table: str, stated: dict[str, Any], origin: Origin, 
             entries.remove(base)
         return
     dropped = stated.pop("without")
-    known = [str(k) for k in base.values if k not in keys] if isinstance(base.values, dict) else []  # pyright: ignore[reportUnknownVariableType]
-    if not isinstance(dropped, list) or not all(isinstance(x, str) for x in dropped):  # pyright: ignore[reportUnknownVariableType]
+    known = [str(k) for k in base.values if k not in keys] if is_table(base.values) else []
+    if not is_list(dropped) or not all(isinstance(x, str) for x in dropped):
         fault("without", "without is a list of field names", 'write without = ["wall"]')
         return
-    for field in dropped:  # pyright: ignore[reportUnknownVariableType]
+    for field in dropped:
         if field not in known:
-            fault("without", f'the base\'s {table} has no field "{field}"'[:200], nearest(str(field), known))  # pyright: ignore[reportUnknownArgumentType]
+            fault("without", f'the base\'s {table} has no field "{field}"'[:200], nearest(str(field), known))
             return
-    base.values = {k: v for k, v in base.values.items() if k not in dropped}
+    if is_table(base.values):
+        base.values = {k: v for k, v in base.values.items() if k not in dropped}
     _lay_over(table, base, stated, Origin(origin.file, origin.index, origin.keys - {"without"}))

@@ -1,0 +1,236 @@
+"""Edits of a job file that keep its comments and layout, and a save that never leaves half a file.
+
+The new text is written beside the file, forced to the disk, and takes the file's place in one step; the text that was
+there before is kept as ``job.toml.before``. Savers of one folder wait for each other, and a file that changed since it
+was read is never overwritten.
+"""
+
+import hashlib
+import os
+import tempfile
+from collections.abc import Generator, Mapping
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from wetside.basis.errors import JobProblem, Mistake, Place, nearest
+from wetside.jobfile.field import is_table
+from wetside.jobfile.files import MOST_BYTES, job_path, parse_toml, problem, read_bytes
+from wetside.jobfile.schema import TABLES
+
+if TYPE_CHECKING:
+    from tomlkit import TOMLDocument
+
+KEPT = ".before"
+_PART = ".saving"
+
+
+class Edit:
+    """A job file being changed. Nothing touches the disk until `save`."""
+
+    def __init__(self, where: str | Path) -> None:
+        """
+        :raises JobProblem: there is no such file, or it is no TOML
+        """
+        import tomlkit
+        from tomlkit.exceptions import TOMLKitError
+
+        self.path = job_path(where).resolve()
+        content = read_bytes(self.path, self.path.name)
+        parse_toml(content, self.path.name)
+        self._sha256 = hashlib.sha256(content).hexdigest()
+        # newlines as they are, so that an untouched line stays byte for byte
+        text = content.decode("utf-8-sig")
+        self._mark = content[: len(content) - len(text.encode())]
+        try:
+            self._document: TOMLDocument = tomlkit.parse(text)
+        except (TOMLKitError, ValueError, RecursionError) as error:
+            raise problem(self.path.name, f"it can't be edited: {error}"[:200], "edit it by hand") from None
+
+    @property
+    def text(self) -> str:
+        """The file as it would be saved."""
+        import tomlkit
+
+        return tomlkit.dumps(self._document)
+
+    def set(self, table: str, name: str, field: str, value: object) -> None:
+        """Set one field of a table; `name` is empty for a table that stands once. A comment on its line stays.
+
+        :raises JobProblem: no such table, or TOML has no such value
+        """
+        found = self._find(table, name)
+        if found is None and not TABLES[table].many:
+            self.add(table, {field: value})
+            return
+        if found is None:
+            raise self._unknown(table, name)
+        try:
+            found[field] = value
+        except (ValueError, TypeError) as bad:
+            raise self._problem(table, name, field, f"{value!r} can't be written: {bad}"[:200]) from None
+
+    def unset(self, table: str, name: str, field: str) -> None:
+        """Take one field out of a table.
+
+        :raises JobProblem: no such table or field
+        """
+        found = self._find(table, name)
+        if found is None:
+            raise self._unknown(table, name)
+        if field not in found:
+            remedy = nearest(field, [str(k) for k in found])
+            raise JobProblem([Mistake(Place(table, name, field), "it has no such field", remedy, self.path.name)])
+        del found[field]
+
+    def add(self, table: str, values: Mapping[str, object]) -> None:
+        """Add a table: behind the last of its kind, or at the end.
+
+        :raises JobProblem: a table of this name is there, or TOML has no such value
+        """
+        import tomlkit
+
+        if table not in TABLES:
+            raise self._problem(table, "", "", "there is no such table", nearest(table, TABLES))
+        name = str(values.get("name", ""))
+        if name and self._find(table, name) is not None:
+            raise self._problem(table, name, "name", "there is one already", "give it another name")
+        new = tomlkit.table()
+        try:
+            for field, value in values.items():
+                new.append(field, value)
+        except (ValueError, TypeError) as bad:
+            raise self._problem(table, name, "", f"it can't be written: {bad}"[:200]) from None
+        document: Any = self._document
+        if not TABLES[table].many:
+            document.append(table, new)
+            return
+        if table not in document:
+            document.append(table, tomlkit.aot())
+        document[table].append(new)
+
+    def remove(self, table: str, name: str = "") -> None:
+        """Take a table out, with the comments inside it.
+
+        :raises JobProblem: no such table
+        """
+        found = self._find(table, name)
+        if found is None:
+            raise self._unknown(table, name)
+        document: Any = self._document
+        if TABLES[table].many and len(document[table]) > 1:
+            index = next(i for i, t in enumerate(document[table]) if t is found or t.get("name") == name)
+            del document[table][index]
+        else:
+            document.remove(table)
+
+    def save(self) -> Path:
+        """Put the changed text in the file's place; the text before is kept beside it. Returns the kept file.
+
+        :raises JobProblem: the file changed since it was read, can't be written, or would be too large
+        """
+        content = self._mark + self.text.encode()
+        parse_toml(content, self.path.name)
+        if len(content) > MOST_BYTES:
+            raise problem(self.path.name, "it would be larger than 5 MB", "split the job")
+        kept = save_bytes(self.path, content, self._sha256)
+        self._sha256 = hashlib.sha256(content).hexdigest()
+        return kept
+
+    def _find(self, table: str, name: str) -> Any:
+        if table not in TABLES:
+            raise self._problem(table, name, "", "there is no such table", nearest(table, TABLES))
+        document: Any = self._document
+        found = document.get(table)
+        if found is None or not TABLES[table].many:
+            return found
+        return next((t for t in found if is_table(t) and t.get("name") == name), None)
+
+    def _unknown(self, table: str, name: str) -> JobProblem:
+        document: Any = self._document
+        known = [str(t.get("name")) for t in document.get(table, []) if is_table(t) and "name" in t]
+        return self._problem(table, name, "", f'there is no {table} "{name}"', nearest(name, known))
+
+    def _problem(self, table: str, name: str, field: str, wrong: str, remedy: str = "mend the value") -> JobProblem:
+        return JobProblem([Mistake(Place(table, name, field), wrong, remedy, self.path.name)])
+
+
+def save_bytes(path: Path, content: bytes, expected_sha256: str) -> Path:
+    """Replace a file whose content still has the expected hash, keeping the old content beside it.
+
+    :raises JobProblem: it changed, vanished, or can't be written
+    """
+    kept = path.with_name(path.name + KEPT)
+    try:
+        with _alone(path):
+            old = path.read_bytes()
+            if hashlib.sha256(old).hexdigest() != expected_sha256:
+                remedy = "read it again, then make the change again; nothing was overwritten"
+                raise problem(path.name, "it was changed by someone else since it was read", remedy)
+            # whoever was stopped while saving left these; nobody else is saving now
+            for left in path.parent.glob(f".{path.name}.*{_PART}"):
+                with suppress(OSError):
+                    left.unlink()
+            mode = path.stat().st_mode & 0o777
+            _put(kept, old, mode, path.name)
+            _put(path, content, mode, path.name)
+            _settle(path.parent)
+    except FileNotFoundError:
+        raise problem(path.name, "it is gone since it was read", "put it back, or start a new job") from None
+    except OSError as error:
+        text = (error.strerror or "the disk refuses").lower()
+        raise problem(path.name, f"it can't be saved: {text}", "the file is as it was before") from None
+    return kept
+
+
+def _put(path: Path, content: bytes, mode: int, base: str) -> None:
+    number, name = tempfile.mkstemp(prefix=f".{base}.", suffix=_PART, dir=path.parent)
+    part = Path(name)
+    try:
+        with os.fdopen(number, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        part.chmod(mode)
+        part.replace(path)
+    except BaseException:
+        part.unlink(missing_ok=True)
+        raise
+
+
+def _settle(folder: Path) -> None:
+    """Force the folder's own entry to the disk, where the system can."""
+    if os.name != "posix":
+        return
+    number = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(number)
+    finally:
+        os.close(number)
+
+
+@contextmanager
+def _alone(path: Path) -> Generator[None]:
+    """Hold the folder so that savers wait for each other. The system lets go when a process dies."""
+    if os.name == "posix":
+        import fcntl
+
+        number = os.open(path.parent, os.O_RDONLY)
+        try:
+            fcntl.flock(number, fcntl.LOCK_EX)
+            yield
+        finally:
+            os.close(number)
+        return
+    # elsewhere: whoever makes the file first, saves; a file left by a stopped saver is told, not guessed about
+    lock = path.with_name(path.name + ".lock")
+    try:
+        number = os.open(lock, os.O_CREAT | os.O_EXCL | os.O_WRONLY)
+    except FileExistsError:
+        remedy = f"wait for it; if nobody is saving, delete {lock.name}"
+        raise problem(path.name, "someone else is saving it", remedy) from None
+    try:
+        yield
+    finally:
+        os.close(number)
+        lock.unlink(missing_ok=True)
