@@ -152,7 +152,12 @@ def _size_at_port(pipework: Pipework) -> dict[str, str]:
 
 def _equipment(pipework: Pipework, equipment: Iterable[tuple[str, str]]) -> list[CountLine]:
     lines = [
-        CountLine(group="equipment", item=owner if kind in owner else f"{kind} {owner}", size="", count=1)
+        CountLine(
+            group="equipment",
+            item=owner if kind in owner or kind == "equipment" else f"{kind} {owner}",
+            size="",
+            count=1,
+        )
         for kind, owner in equipment
         if kind != "emitter"
     ]
