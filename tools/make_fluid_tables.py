@@ -45,9 +45,7 @@ def write(name: str, head: str, rows: list[str], title: str, reach: str) -> None
 
 def main() -> None:
     columns = "density_kg_m3,viscosity_pa_s,heat_capacity_j_kgk,conductivity_w_mk"
-    water: list[str] = []
-    for t in range(121):
-        water.append(",".join([str(t), *row("Water", t), f"{vapour_pressure(t):.9g}", "coolprop-water"]))
+    water = [",".join([str(t), *row("Water", t), f"{vapour_pressure(t):.9g}", "coolprop-water"]) for t in range(121)]
     write(
         "water",
         f"temperature_c,{columns},vapour_pa,source",
