@@ -49,7 +49,7 @@ def mark(verdict: Verdict, at: XY, size: float, theme: Theme) -> str:
         inside = tag(
             "circle", cx=x, cy=y, r=r * 0.9, fill=sheet, stroke=colour, stroke_width=thin * 1.3, stroke_dasharray=dash
         ) + tag(
-            "text", "?", x=x, y=y + size * 0.26, font_family=f"{NARROW}, sans-serif", font_size=size * 0.74,
+            "text", "?", x=x, y=y + size * 0.26, font_family=NARROW, font_stretch="condensed", font_size=size * 0.74,
             font_weight="600", text_anchor="middle", fill=colour,
         )  # fmt: skip
     else:

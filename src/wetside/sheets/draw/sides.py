@@ -5,7 +5,8 @@ from heapq import heappop, heappush
 from typing import Literal
 
 from wetside.network.reading import FlowReading
-from wetside.pipework.reading import Leg, NodeKind, Pipework
+from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework
+from wetside.pipework.spec import ItemKind
 
 Side = Literal["flow", "return", "other"]
 _HEATING = {"flow": "flow", "return": "return"}
@@ -71,6 +72,11 @@ def shared_legs(pipework: Pipework) -> frozenset[str]:
     return frozenset(cuts)
 
 
+def _fills(leg: Leg) -> bool:
+    """Whether the leg carries the filling loop: beyond it is tap water."""
+    return any(isinstance(p, InLine) and p.item.kind is ItemKind.FILLING_LOOP for p in leg.pieces)
+
+
 def _reach(pipework: Pipework, starts: Iterable[int]) -> list[float]:
     """Metres of tube from the nearest of the starting nodes."""
     far = [float("inf")] * len(pipework.nodes)
@@ -101,7 +107,8 @@ def sides(pipework: Pipework, flow: FlowReading | None) -> dict[str, Side]:
     everything that touches neither is "other". The leg between closely spaced tees counts as flow.
     """
     cuts = shared_legs(pipework)
-    parts = _spread(pipework.legs, len(pipework.nodes), cuts)
+    filling = frozenset(leg.name for leg in pipework.legs if _fills(leg))
+    parts = _spread(pipework.legs, len(pipework.nodes), cuts | filling)
     names: dict[int, set[str]] = {}
     for i, node in enumerate(pipework.nodes):
         p = node.port
@@ -120,6 +127,9 @@ def sides(pipework: Pipework, flow: FlowReading | None) -> dict[str, Side]:
     for leg in pipework.legs:
         if leg.name in cuts:
             answer[leg.name] = "flow"
+            continue
+        if leg.name in filling:
+            answer[leg.name] = "other"
             continue
         here = names.get(parts[leg.a], set())
         hot = "boiler flow" in here or ("flow" in here and "boiler return" not in here)

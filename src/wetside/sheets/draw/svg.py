@@ -11,7 +11,8 @@ from wetside.sheets.draw.theme import Theme
 
 XY = tuple[float, float]
 FAMILY = "Barlow"
-NARROW = "Barlow Condensed"
+NARROW = "Barlow Condensed, Barlow, sans-serif"
+"""Some engines file the condensed cut as a family of its own, some as a width of Barlow: the root element says both."""
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _FINE = {"stroke-width", "font-size", "r", "rx", "ry", "opacity", "fill-opacity", "letter-spacing"}
 
@@ -135,7 +136,7 @@ class Drawing:
         turn = f"rotate({num(turned)} {num(at[0])} {num(at[1])})" if turned else None
         self.add(
             tag("text", escape(words), x=at[0], y=at[1], font_size=size, font_weight=str(weight),
-                font_family=None if narrow else f"{FAMILY}, sans-serif",
+                font_family=None if narrow else f"{FAMILY}, sans-serif", font_stretch=None if narrow else "normal",
                 text_anchor=None if anchor == "start" else anchor,
                 fill=colour or self.theme.ink, stroke=self.theme.sheet if halo else None,
                 stroke_width=0.9 if halo else None, stroke_linejoin="round" if halo else None,
@@ -149,7 +150,8 @@ class Drawing:
         definitions = "".join(self.definitions[k] for k in sorted(self.definitions))
         return "".join(
             (
-                f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img" font-family="{NARROW}, sans-serif">',
+                f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img" '
+                f'font-family="{NARROW}" font-stretch="condensed">',
                 tag("title", escape(self.title)),
                 f"<defs>{definitions}</defs>" if definitions else "",
                 tag("rect", x=0.0, y=0.0, width=self.width, height=self.height, fill=self.theme.sheet),

@@ -180,11 +180,12 @@ def _gauge(p: _Pen) -> str:
 
 
 def _relief(p: _Pen) -> str:
+    spring = [(1.3, 0.0), (1.45, 0.32), (1.65, -0.32), (1.85, 0.32), (2.05, -0.32), (2.2, 0.0)]
     return (
-        p.shape((0, 0), (0.6, 0), closed=False)
-        + p.shape((0.5, 0.5), (0.5, -0.5), (1.2, 0), fill=p.theme.ink)
-        + p.shape((1.7, -0.75), (0.75, -0.75), (1.2, 0))
-        + p.shape((1.2, 0), (1.5, 0.25), (1.6, -0.2), (1.8, 0.3), (1.9, -0.15), (2.1, 0.2), closed=False, width=0.25)
+        p.shape((0, 0), (0.3, 0), closed=False)
+        + p.shape((0.3, 0.62), (0.3, -0.62), (1.25, 0), fill=p.theme.ink)
+        + p.shape((1.87, 0.95), (0.63, 0.95), (1.25, 0))
+        + p.shape(*spring, closed=False, width=0.28)
     )
 
 

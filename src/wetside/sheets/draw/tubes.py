@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from wetside.basis.si import Metre
 from wetside.pipework.reading import NodeKind, Pipework
 from wetside.pipework.spec import ItemKind, Tube, Vec
-from wetside.sheets.draw.lines import Line
+from wetside.sheets.draw.lines import SAME, Line
 from wetside.sheets.draw.place import Box, Crowd, around
-from wetside.sheets.draw.stretch import View
+from wetside.sheets.draw.stretch import Need, View
 from wetside.sheets.draw.svg import XY, Drawing, path_data
 from wetside.sheets.draw.symbols import END_REACH, ON_BRANCH, OWNER_ITEM, at_end, in_line
 from wetside.sheets.draw.theme import DASH
@@ -78,6 +78,47 @@ def gaps(strokes: Sequence[Stroke]) -> dict[int, list[tuple[float, float]]]:
             half = (0.9 + weight(strokes[j if rear == i else i].tube.outside_m) / 2) / strokes[rear].length
             found.setdefault(rear, []).append((share - half, share + half))
     return found
+
+
+def overlaid(strokes: Sequence[Stroke], *, near: float = 1.3) -> list[tuple[int, int, float]]:
+    """Pairs of strokes of different lines that lie on one another over some length, with that length in mm."""
+    found: list[tuple[int, int, float]] = []
+    for i, s in enumerate(strokes):
+        if s.length < 1.0:
+            continue
+        dx, dy = (s.b[0] - s.a[0]) / s.length, (s.b[1] - s.a[1]) / s.length
+        for j in range(i + 1, len(strokes)):
+            o = strokes[j]
+            if o.line == s.line or o.length < 1.0:
+                continue
+            first = (o.a[0] - s.a[0]) * dy - (o.a[1] - s.a[1]) * dx
+            if abs(first) > near or abs((o.b[0] - s.a[0]) * dy - (o.b[1] - s.a[1]) * dx) > near:
+                continue
+            along = sorted((p[0] - s.a[0]) * dx + (p[1] - s.a[1]) * dy for p in (o.a, o.b))
+            length = min(along[1], s.length) - max(along[0], 0.0)
+            if length > 1.5:
+                found.append((i, j, length))
+    return found
+
+
+def apart(lines: Sequence[Line], strokes: Sequence[Stroke], view: View) -> tuple[list[Need], list[Need], list[Need]]:
+    """Needs that move tubes off one another where the projection laid them in one line."""
+    needs: tuple[list[Need], list[Need], list[Need]] = ([], [], [])
+    for i, j, _ in overlaid(strokes):
+        s, o = strokes[i], strokes[j]
+        a, b = lines[s.line].beads[s.part].at, lines[s.line].beads[s.part + 1].at
+        c = lines[o.line].beads[o.part].at
+        choice: tuple[float, int] | None = None
+        for k in range(3):
+            if abs(a[k] - b[k]) > SAME or abs(a[k] - c[k]) <= SAME:
+                continue
+            have = abs(view.axes[k](a[k]) - view.axes[k](c[k]))
+            if choice is None or have > choice[0]:
+                choice = (have, k)
+        if choice is not None:
+            have, k = choice
+            needs[k].append((min(a[k], c[k]), max(a[k], c[k]), have + 3.2))
+    return needs
 
 
 def _pieces(s: Stroke, cuts: list[tuple[float, float]]) -> list[tuple[XY, XY]]:
