@@ -74,10 +74,10 @@ def test_c0_solid_floor_without_insulation_holds_a_quarter_below_p_over_a_012() 
 C4 = """
 0.15/0.15 0.25/0.26 0.33/0.35 0.40/0.42 0.46/0.48 0.51/0.53 0.55/0.58 0.59/0.62 0.63/0.66 0.66/0.70
 0.69/0.73 0.72/0.76 0.75/0.79 0.77/0.81 0.80/0.84 0.82/0.86 0.84/0.88 0.86/0.90 0.88/0.92 0.89/0.93
-""".split()
+"""
 C4_CASES = [
     (0.05 * (i + 1), vents, float(u))
-    for i, pair in enumerate(C4)
+    for i, pair in enumerate(C4.split())
     for vents, u in zip((0.0015, 0.0030), pair.split("/"), strict=True)
 ]
 
