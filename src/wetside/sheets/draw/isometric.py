@@ -103,7 +103,7 @@ def isometric(
     views = {k: _view(drawn, shown, needs, room, k) for k in (range(4) if quarter is None else (quarter,))}
     best = min(views, key=lambda k: (round(_clutter(strokes_of(drawn, views[k])), 1), k))
     view = views[best]
-    for _ in range(5):
+    for _ in range(10):
         more = apart(drawn, strokes_of(drawn, view), view)
         if not any(more):
             break
