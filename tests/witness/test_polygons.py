@@ -82,14 +82,15 @@ def test_point_inside(ring: Ring, x: float, y: float) -> None:
     assert inside(ring, (x, y)) == (shape.distance(Dot(x, y)) < 0.002)
 
 
-@given(plans(), st.floats(0, 5), st.floats(0.2, 6), st.integers(0, 7))
-def test_shared_stretch(ring: Ring, along: float, width: float, number: int) -> None:
+@given(plans(), st.floats(0, 5), st.floats(0.2, 6), st.integers(0, 7), st.booleans())
+def test_shared_stretch(ring: Ring, along: float, width: float, number: int, backwards: bool) -> None:
     """A box put against one edge from outside shares with it what shapely finds on the common line."""
     edge = edges(ring)[number % len(ring)]
     (ux, uy), (nx, ny) = edge.along, edge.outward
     p, q = edge.at(along), edge.at(along + width)
     box: Ring = [p, (p[0] + nx, p[1] + ny), (q[0] + nx, q[1] + ny), q]
     assert ux * nx + uy * ny == pytest.approx(0, abs=1e-12)
+    box = box[::-1] if backwards else box
     expected = max(0.0, min(edge.length_m, along + width) - along)
     found = [m for m in (meeting(edge, e, -0.002, 0.002) for e in edges(box)) if m]
     if expected > 0.003:

@@ -219,7 +219,7 @@ def meeting(edge: Edge, other: Edge, least: Metre, most: Metre) -> Meeting | Non
     """
     if edge.outward[0] * other.outward[0] + edge.outward[1] * other.outward[1] > -0.99:
         return None
-    (t0, d0), (t1, d1) = edge.project(other.end), edge.project(other.start)
+    (t0, d0), (t1, d1) = sorted((edge.project(other.start), edge.project(other.end)))
     low, high = max(0.0, t0), min(edge.length_m, t1)
     if high - low <= TOUCH:
         return None
