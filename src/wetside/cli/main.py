@@ -74,15 +74,18 @@ def cli() -> None:
     """
 
 
-@cli.command()
+@cli.command(short_help="Start a job in a new folder.")
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option("--like", metavar="DEMO", help="Start from a demo: net-loft, schoolhouse, or either one -mended.")
 @json_option
 def new(folder: Path, like: str | None, as_json: bool) -> None:
     """Start a job in a new FOLDER."""
-    from wetside.jobfile.new import new_job
+    from wetside.basis.errors import nearest
+    from wetside.jobfile.new import demos, new_job
     from wetside.sheets.written import NewSheet, WrittenFile
 
+    if like is not None and like not in demos():
+        raise click.BadParameter(f'there is no demo "{like}"; {nearest(like, demos())}', param_hint="--like")
     files = new_job(folder, like)
     sheet = NewSheet(
         folder=str(folder), like=like or "", files=tuple(WrittenFile(file=str(f), title=f.name) for f in files)
@@ -93,7 +96,7 @@ def new(folder: Path, like: str | None, as_json: bool) -> None:
         tell_written(f"New job in {folder}", sheet.files)
 
 
-@cli.command()
+@cli.command(short_help="Judge every rule.")
 @job_argument
 @click.option("--strict", is_flag=True, help="Exit with 1 when a must-rule breaks.")
 @json_option
@@ -113,7 +116,7 @@ def check(job: Path, strict: bool, as_json: bool) -> None:
         raise Halt(exits.BROKEN)
 
 
-@cli.command()
+@cli.command(short_help="What each room loses, and where the heat goes.")
 @job_argument
 @click.option("--surfaces", is_flag=True, help="Also every surface of every room.")
 @json_option
@@ -131,7 +134,7 @@ def rooms(job: Path, surfaces: bool, as_json: bool) -> None:
         teller.show(tables.rooms(sheet, surfaces=surfaces))
 
 
-@cli.command()
+@cli.command(short_help="Water, pressure, temperatures and heat.")
 @job_argument
 @json_option
 def flow(job: Path, as_json: bool) -> None:
@@ -148,7 +151,7 @@ def flow(job: Path, as_json: bool) -> None:
         teller.show(tables.flow(sheet))
 
 
-@cli.command()
+@cli.command(short_help="Tube, fittings, valves, joints and water.")
 @job_argument
 @click.option("--csv", "csv_file", metavar="FILE", help="Write it as CSV to FILE, or to the terminal with -.")
 @json_option
@@ -178,7 +181,7 @@ def takeoff(job: Path, csv_file: str | None, as_json: bool) -> None:
         teller.show(tables.takeoff(sheet))
 
 
-@cli.command()
+@cli.command(short_help="Write the drawings as SVG.")
 @job_argument
 @click.option("-o", "--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the drawings.")
 @click.option("--theme", type=click.Choice(["light", "dark", "print"]), default="print", show_default=True)
@@ -204,7 +207,7 @@ def draw(job: Path, folder: Path, theme: str, storey: str | None, as_json: bool)
         tell_written(f"Drawings of {sheet.job}", sheet.files)
 
 
-@cli.command()
+@cli.command(short_help="Write the job pack as PDF.")
 @job_argument
 @click.option("-o", "--out", "file", required=True, type=click.Path(path_type=Path), help="The PDF to write.")
 @json_option
@@ -226,7 +229,7 @@ def pack(job: Path, file: Path, as_json: bool) -> None:
         tell_written(f"Pack of {sheet.job}", (WrittenFile(file=str(file), title=", ".join(made.sheets)),))
 
 
-@cli.command()
+@cli.command(short_help="Print the JSON Schema of a command's JSON.")
 @click.argument("name", required=False)
 @json_option
 def schema(name: str | None, as_json: bool) -> None:
@@ -284,6 +287,9 @@ def run(args: list[str]) -> int:
         cli.main(args=args, prog_name="wetside", standalone_mode=False)
     except Halt as halt:
         return halt.code
+    except click.exceptions.NoArgsIsHelpError as no_args:
+        say(no_args.ctx.get_help() if no_args.ctx else "", err=True)
+        return exits.COMMAND
     except click.exceptions.Abort:
         say("stopped", err=True)
         return 130

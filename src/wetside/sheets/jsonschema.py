@@ -91,4 +91,6 @@ def published(name: str) -> str:
     """
     if name not in names():
         raise ValueError(f'there is no schema "{name}"; {nearest(name, names())}')
-    return (files("wetside.sheets") / "schema" / f"{name}.json").read_text(encoding="utf-8")
+    # the job's own schema is published beside the reader that keeps it
+    package, file = ("jobfile", "job.schema.json") if name == "job" else ("sheets", f"schema/{name}.json")
+    return (files(f"wetside.{package}") / file).read_text(encoding="utf-8")

@@ -1,0 +1,94 @@
+"""All rules of all floors judged over one study, and what the person accepted."""
+
+from typing import TYPE_CHECKING
+
+from wetside.basis.errors import MistakeList, nearest
+from wetside.basis.quantity import Kind
+from wetside.basis.rules import Finding, Rule, Severity, worst_first
+from wetside.network import rules as network_rules
+from wetside.pipework import rules as pipework_rules
+from wetside.plant import rules as plant_rules
+from wetside.study.design import Accepted
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
+
+ACCEPTED_MEETS = Rule(
+    "JOB-01", "An accepted finding is one that is judged", "at least", Kind.NUMBER, "common practice", Severity.ADVISE,
+    places=0, near=-1.0,
+)  # fmt: skip
+RULES = (ACCEPTED_MEETS,)
+ALL_RULES: tuple[Rule, ...] = (*pipework_rules.RULES, *network_rules.RULES, *plant_rules.RULES, *RULES)
+
+
+def gather(study: "Study") -> tuple[Finding, ...]:
+    """Every rule judged at every place, accepted findings marked, worst first.
+
+    :raises JobProblem: the job can't be read, or accepts a rule that doesn't exist or guards people
+    :raises NoSolution: the network has no answer
+    """
+    return tuple(worst_first(accept(judged(study), study.design.accepted)))
+
+
+def judged(study: "Study") -> tuple[Finding, ...]:
+    """Every rule judged, before anything is accepted."""
+    d = study.design
+    return (
+        *pipework_rules.judge(study.pipework),
+        *network_rules.judge(
+            study.flow,
+            study.rooms,
+            d.emitters,
+            speed_m_s=d.limits.speed_m_s,
+            gradient_pa_m=d.limits.gradient_pa_m,
+            system=d.system,
+        ),
+        *plant_rules.judge(
+            load=study.rooms,
+            flow=study.flow,
+            pipework=study.pipework,
+            water_m3=study.takeoff.water_m3,
+            boilers=d.boilers,
+            plant=d.plant,
+            cold_water_c=d.house.climate.cold_water_c,
+            circulators=d.circulators,
+            tanks=d.tanks,
+            emitters=d.emitters,
+        ),
+    )
+
+
+def accept(findings: tuple[Finding, ...], accepted: tuple[Accepted, ...]) -> list[Finding]:
+    """Findings with those waived that the person accepts.
+
+    An entry whose rule was judged, but not at that subject, becomes a finding of its own: the design has moved on.
+
+    :raises JobProblem: an entry names a rule that doesn't exist, or one that guards people
+    """
+    mistakes = MistakeList()
+    by_id = {r.id: r for r in ALL_RULES}
+    found = list(findings)
+    for entry in accepted:
+        rule = by_id.get(entry.rule)
+        if rule is None:
+            remedy = nearest(entry.rule, by_id)
+            mistakes.add("accept", entry.rule, "rule", f'there is no rule "{entry.rule}"', remedy)
+            continue
+        if rule.safety:
+            wrong = f"{rule.id} ({rule.title.lower()}) guards people and can't be accepted away"
+            mistakes.add(
+                "accept", entry.rule, "rule", wrong, rule.remedy or "mend what breaks it, and take this entry out"
+            )
+            continue
+        subjects = [f.subject for f in found if f.rule.id == rule.id]
+        if entry.subject not in subjects:
+            hint = nearest(entry.subject, subjects) if subjects else "this rule judges nothing in this job"
+            remedy = f"take the entry out, or mend its subject: {hint}"
+            found.append(ACCEPTED_MEETS.judge(f"{rule.id} at {entry.subject}", 0.0, 1.0, remedy=remedy))
+            continue
+        found = [
+            f.accept(entry.on, entry.because) if f.rule.id == rule.id and f.subject == entry.subject else f
+            for f in found
+        ]
+    mistakes.raise_if_any()
+    return found

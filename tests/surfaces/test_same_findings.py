@@ -1,0 +1,71 @@
+"""Terminal, JSON and PDF say the same of every finding: id, subject, verdict, measured, limit."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import jsonschema
+import pypdf
+
+from wetside.basis.rules import Verdict
+from wetside.cli.teller import MARK
+from wetside.sheets.jsonschema import sheet_schema
+
+HEAD = r"wetside·.{1,90}?Sheet\d+of\d+"
+FOOT = r"Localcode,theboilermaker.sinstructions.{1,60}?printedhere\.wetside[0-9.]+"
+
+
+def squeezed(text: str) -> str:
+    """Text without any white space, however lines were broken."""
+    return re.sub(r"[\s\u200b]+", "", text)
+
+
+def severity(f: dict[str, Any]) -> str:
+    return f["severity"] + (", safety" if f["safety"] else "")
+
+
+def pdf_text(file: Path) -> str:
+    """Text of all pages, without running heads and feet, squeezed."""
+    pages = [page.extract_text() for page in pypdf.PdfReader(file).pages]
+    text = squeezed("".join(pages))
+    return re.sub("|".join((HEAD, FOOT)), "", text)
+
+
+def test_terminal_json_and_pdf_agree(job: Path, wetside: Callable[..., Any], tmp_path: Path) -> None:
+    sheet = wetside("check", job, "--json").data
+    jsonschema.validate(sheet, sheet_schema("check"))
+    findings = sheet["findings"]
+    assert findings
+    assert sheet["summary"]["findings"] == len(findings)
+
+    terminal = squeezed(wetside("check", job).out)
+    file = tmp_path / "pack.pdf"
+    assert wetside("pack", job, "-o", file).code == 0
+    paper = pdf_text(file)
+    holds = paper[paper.rindex("Whatholds") :] if "Whatholds" in paper else ""
+    for f in findings:
+        said = f"{f['measured_text']}, {f['sense']} {f['limit_text']}"
+        title = f"{f['id']} {f['title']}"
+        mark = MARK[Verdict(f["verdict"])]
+        line = f"{mark} {f['verdict']} {title} ({severity(f)}) {f['subject']}: {said}"
+        assert squeezed(line) in terminal, line
+        if f["verdict"] != "holds":
+            assert squeezed(f"{f['verdict']} {title} {severity(f)} {f['subject']}: {said}") in paper, line
+            continue
+        head = squeezed(f"holds {title} {severity(f)}")
+        assert head in holds, line
+        group = holds[holds.index(head) + len(head) :].split("Source:")[0]
+        assert squeezed(f"{f['subject']} {f['measured_text']} {f['limit_text']}") in group, line
+
+
+def test_every_caution_is_on_every_surface(job: Path, wetside: Callable[..., Any], tmp_path: Path) -> None:
+    cautions = wetside("check", job, "--json").data["cautions"]
+    assert len(cautions) >= 9
+    terminal = squeezed(wetside("check", job).out)
+    file = tmp_path / "pack.pdf"
+    wetside("pack", job, "-o", file)
+    paper = pdf_text(file)
+    for c in cautions:
+        assert squeezed(c["topic"] + c["text"]) in terminal
+        assert squeezed(c["topic"] + c["text"]) in paper
