@@ -65,7 +65,9 @@ def _widths(narrow: bool, weight: int) -> dict[str, float]:
     (em,) = struct.unpack_from(">H", data, tables[b"head"] + 18)
     (count,) = struct.unpack_from(">H", data, tables[b"hhea"] + 34)
     advances = [struct.unpack_from(">H", data, tables[b"hmtx"] + 4 * g)[0] / em for g in range(count)]
-    return {chr(c): advances[min(g, count - 1)] for c, g in _glyphs(data, tables[b"cmap"]).items() if g}
+    found = {chr(c): advances[min(g, count - 1)] for c, g in _glyphs(data, tables[b"cmap"]).items() if g}
+    found.update({"\u202f": found["\u00a0"], "\u2009": found["\u00a0"]})
+    return found
 
 
 def width(text: str, size: float, *, weight: int = 500, narrow: bool = True) -> float:

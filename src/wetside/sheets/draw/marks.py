@@ -75,13 +75,13 @@ def pattern(drawing: Drawing, verdict: Verdict | str) -> str:
     name = verdict.value.replace(" ", "-") if isinstance(verdict, Verdict) else verdict
     pitch, inside = {
         "near": (2.8, tag("circle", cx=1.4, cy=1.4, r=0.24, fill=colour)),
-        "breaks": (2.6, tag("path", d="M0 2.6L2.6 0M-.3 .3L.3 -.3M2.3 2.9L2.9 2.3", stroke=colour, stroke_width=0.18)),
-        "not-known": (3.6, tag("path", d="M.4 .9H1.8M2.2 2.7H3.6", stroke=colour, stroke_width=0.18)),
+        "breaks": (3.6, tag("path", d="M0 3.6L3.6 0M-.3 .3L.3 -.3M3.3 3.9L3.9 3.3", stroke=colour, stroke_width=0.16)),
+        "not-known": (5.0, tag("path", d="M.6 1.2H2.4M3.1 3.7H4.9", stroke=colour, stroke_width=0.16)),
         "accepted": (4.2, tag("path", d="M0 0L4.2 4.2", stroke=colour, stroke_width=0.14)),
         "unheated": (3.2, tag("path", d="M0 0L3.2 3.2M2.9 -.3L3.5 .3M-.3 2.9L.3 3.5", stroke=colour, stroke_width=0.16)),
     }[name]  # fmt: skip
     key = drawing.reference(name)
     drawing.define(
-        name, tag("pattern", inside, id=key, width=pitch, height=pitch, patternUnits="userSpaceOnUse", opacity=0.75)
+        name, tag("pattern", inside, id=key, width=pitch, height=pitch, patternUnits="userSpaceOnUse", opacity=0.6)
     )
     return f"url(#{key})"

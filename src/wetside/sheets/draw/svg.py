@@ -13,13 +13,16 @@ XY = tuple[float, float]
 FAMILY = "Barlow"
 NARROW = "Barlow Condensed, Barlow, sans-serif"
 """Some engines file the condensed cut as a family of its own, some as a width of Barlow: the root element says both."""
+WIDE = "Barlow,sans-serif"
+_GAPS = str.maketrans({"\u202f": "\u00a0", "\u2009": "\u00a0"})
+"""Thin gaps, which the type doesn't have, become no-break spaces, which are hardly wider in it."""
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _FINE = {"stroke-width", "font-size", "r", "rx", "ry", "opacity", "fill-opacity", "letter-spacing"}
 
 
 def escape(text: str) -> str:
     """Text fit for SVG content and for a quoted attribute; characters that XML forbids are dropped."""
-    text = _FORBIDDEN.sub("", text)
+    text = _FORBIDDEN.sub("", text).translate(_GAPS)
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;").replace('"', "&quot;")
 
 
@@ -136,7 +139,7 @@ class Drawing:
         turn = f"rotate({num(turned)} {num(at[0])} {num(at[1])})" if turned else None
         self.add(
             tag("text", escape(words), x=at[0], y=at[1], font_size=size, font_weight=str(weight),
-                font_family=None if narrow else f"{FAMILY}, sans-serif", font_stretch=None if narrow else "normal",
+                font_family=None if narrow else WIDE, font_stretch=None if narrow else "normal",
                 text_anchor=None if anchor == "start" else anchor,
                 fill=colour or self.theme.ink, stroke=self.theme.sheet if halo else None,
                 stroke_width=0.9 if halo else None, stroke_linejoin="round" if halo else None,

@@ -144,7 +144,7 @@ def draw_walls(drawing: Drawing, house: House, walls: Sequence[Wall], paper: Cal
             p, q = (a[0] - u * ra, a[1] - v * ra), (b[0] + u * rb, b[1] + v * rb)
             points = [p, q, (q[0] + o[0] * thick, q[1] + o[1] * thick), (p[0] + o[0] * thick, p[1] + o[1] * thick)]
         fill = t.mute if kind == "party" else t.ink
-        drawing.path(path_data([paper(p) for p in points], closed=True), fill=fill)
+        drawing.path(path_data([paper(p) for p in points], closed=True), fill=fill, stroke=fill, width=0.1)
     drawing.close()
 
 
