@@ -57,12 +57,12 @@ class Eliminator:
             return
         slots: dict[tuple[int, int], int] = {(i, i): i for i in range(n)}
         near: list[set[int]] = [set[int]() for _ in range(n)]
-        for i, j in zip(self._a.tolist(), self._b.tolist(), strict=True):
+        pairs = [(int(i), int(j)) for i, j in zip(self._a, self._b, strict=True)]
+        for i, j in pairs:
             near[i].add(j)
             near[j].add(i)
             slots.setdefault((i, j), len(slots))
             slots.setdefault((j, i), len(slots))
-        pairs = list(zip(self._a.tolist(), self._b.tolist(), strict=True))
         self._flat = np.concatenate(
             [self._diagonal, _ints(slots[p] for p in pairs), _ints(slots[j, i] for i, j in pairs)]
         )

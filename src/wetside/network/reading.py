@@ -25,6 +25,8 @@ class LegFlow:
     flow_kg_s: KgPerSecond
     velocity_m_s: MetrePerSecond
     """In the narrowest tube of the leg, never negative."""
+    bore_m: Metre = 0.0
+    """Of that tube."""
     gradient_pa_m: PascalPerMetre
     """Tube friction alone, per metre, in the steepest tube of the leg."""
     drop_pa: Pascal
@@ -34,7 +36,10 @@ class LegFlow:
     loss_w: Watt
     start_pa: Pascal
     end_pa: Pascal
-    """Pressure relative to the network's reference point (the vessel, where there is one), circulator running."""
+    """Pressure relative to the network's reference point (the vessel, where there is one), circulator running, without
+    the weight of the water: add the static head of the height between the two for what a gauge would show."""
+    still: bool = False
+    """No water can pass: capped, shut, or leading only to a vessel or gauge."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,59 @@
+"""What water loses at tees: which legs run straight through, and which branch off."""
+
+from wetside.network.resist import Loss, fitting
+from wetside.pipework.reading import InLine, Leg, Pipework, Straight, Turn
+from wetside.pipework.spec import Tube, Vec
+
+_STRAIGHT = -0.9
+"""Two legs whose outward directions have a dot product below this run through."""
+
+
+def tee_losses(pipework: Pipework) -> dict[tuple[str, int], Loss]:
+    """What each leg loses at its ends, by leg name and node.
+
+    Of three or more legs at a node, the two that lie most nearly in line are the run: each bears half of the loss of
+    going straight through. The others bear the whole loss of turning off. Where none are in line, all turn off.
+    """
+    at: dict[int, list[tuple[Leg, Vec, Tube]]] = {}
+    for leg in pipework.legs:
+        for node, from_start in ((leg.a, True), (leg.b, False)):
+            if (end := _leaving(leg, from_start)) is not None:
+                at.setdefault(node, []).append((leg, *end))
+    losses: dict[tuple[str, int], Loss] = {}
+    for node, ends in at.items():
+        if len(ends) < 3:
+            continue
+        through = _in_line([direction for _, direction, _ in ends])
+        for i, (leg, _, tube) in enumerate(ends):
+            name, share = ("tee run", 0.5) if i in through else ("tee branch", 1.0)
+            one = fitting(tube.material, name, tube.bore_m)
+            already = losses.get((leg.name, node), Loss())
+            losses[leg.name, node] = Loss(k=already.k + share * one.k, extra_m=already.extra_m + share * one.extra_m)
+    return losses
+
+
+def _leaving(leg: Leg, from_start: bool) -> tuple[Vec, Tube] | None:
+    """Direction in which a leg leaves its node, and the tube there."""
+    for piece in leg.pieces if from_start else reversed(leg.pieces):
+        if isinstance(piece, Straight) and piece.length_m > 0.0:
+            a, b = (piece.a, piece.b) if from_start else (piece.b, piece.a)
+            return _towards(a, b, piece.length_m), piece.tube
+        if isinstance(piece, Turn | InLine):
+            x, y, z = piece.direction if isinstance(piece, InLine) else piece.into if from_start else piece.out_of
+            return ((x, y, z) if from_start else (-x, -y, -z)), piece.tube
+    return None
+
+
+def _towards(a: Vec, b: Vec, length: float) -> Vec:
+    return (b[0] - a[0]) / length, (b[1] - a[1]) / length, (b[2] - a[2]) / length
+
+
+def _in_line(directions: list[Vec]) -> set[int]:
+    best, pair = _STRAIGHT, set[int]()
+    for i, p in enumerate(directions):
+        for j in range(i + 1, len(directions)):
+            q = directions[j]
+            dot = p[0] * q[0] + p[1] * q[1] + p[2] * q[2]
+            if dot < best:
+                best, pair = dot, {i, j}
+    return pair
