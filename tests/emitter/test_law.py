@@ -9,7 +9,13 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from wetside.emitter.law import (
-    arithmetic_excess, excess_for_output, flow_for_output, logarithmic_excess, output, output_from_excess, outputs,
+    arithmetic_excess,
+    excess_for_output,
+    flow_for_output,
+    logarithmic_excess,
+    output,
+    output_from_excess,
+    outputs,
 )  # fmt: skip
 
 RATED = st.floats(50.0, 10_000.0)

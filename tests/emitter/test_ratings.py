@@ -5,7 +5,14 @@ import pytest
 from wetside.basis.quantity import FOOT, INCH, System
 from wetside.emitter.law import output_from_excess
 from wetside.emitter.ratings import (
-    EDR_EXCESS_K, METALLIC_PAINT, baseboard_rating, edr_rating, panel_rating, sections_rating, styles, surface_rating,
+    EDR_EXCESS_K,
+    METALLIC_PAINT,
+    baseboard_rating,
+    edr_rating,
+    panel_rating,
+    sections_rating,
+    styles,
+    surface_rating,
     towel_rail_rating,
 )  # fmt: skip
 

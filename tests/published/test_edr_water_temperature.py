@@ -1,7 +1,8 @@
 """US trade sheet of radiator output by mean water temperature, room 70 degF (content.yudu.com A1o7nn, page a1462).
 
 Btu/h per ft2 EDR. The sheet is the straight line 2 T - 190; wetside uses the power law of the same rating, exponent
-1.3, which leaves the line by 1.4 % at worst (1.42 % at 180 degF) over the sheet's range. The low end is quoted in a heating forum (thread 124714).
+1.3, which leaves the line by 1.4 % at worst (1.42 % at 180 degF) over the sheet's range. The low end is quoted in a
+heating forum (thread 124714).
 """
 
 import pytest

@@ -1,7 +1,7 @@
 """The rule of 500, Btu/h = 500 gpm dF, in two trade magazines (pmmag.com 95877 and 95958, achrnews.com 125638).
 
-8 gpm at 20 degF and 16 gpm at 10 degF are 80,000 Btu/h; 10.5 at 19 are 99,750; 1.1 at 16.5 are 9,075. The factor belongs
-to cold water: real water gives 500.3 at 60 degF and 487.2 at 180 degF.
+8 gpm at 20 degF and 16 gpm at 10 degF are 80,000 Btu/h; 10.5 at 19 are 99,750; 1.1 at 16.5 are 9,075. The factor
+belongs to cold water: real water gives 500.3 at 60 degF and 487.2 at 180 degF.
 """
 
 import pytest

@@ -38,39 +38,11 @@ def highest(pipework: Pipework, emitters: tuple[Emitter, ...] = ()) -> Top | Non
 
 
 @dataclass(frozen=True, slots=True)
-class Lowest:
-    """The place of the running system that comes nearest to boiling or to drawing air."""
-
-    name: str
-    pressure_pa: Pascal
-    least_pa: Pascal
-
-
-def lowest(flow: FlowReading, vessel_pa: Pascal, *, hot: bool) -> Lowest | None:
-    """The worst node when the vessel stands at a pressure; gauge.
-
-    Pressures of the reading are relative to the vessel and hold the height of each node.
-
-    :param hot: count boiling at each node's temperature; a cold system only must not draw air
-    """
-    found = [
-        Lowest(
-            node.name,
-            vessel_pa + node.pressure_pa,
-            OVER_BOILING_PA + (max(vapour_pressure(node.temperature_c) - ATMOSPHERE_PA, 0.0) if hot else 0.0),
-        )
-        for node in flow.nodes
-    ]
-    return min(found, key=lambda low: low.pressure_pa - low.least_pa, default=None)
-
-
-@dataclass(frozen=True, slots=True)
-class Fill:
-    """The system filled cold: pressures stand by heights alone."""
+class Standing:
+    """Standing water: a pressure, gauge, known at one height."""
 
     pressure_pa: Pascal
     height_m: Metre
-    """Of the gauge."""
     density_kg_m3: KgPerM3
 
     def at(self, height_m: Metre) -> Pascal:
@@ -83,11 +55,44 @@ def cold_density(plant: Plant) -> KgPerM3:
     return liquid(plant.glycol_share).density(COLD_C)
 
 
-def fill(plant: Plant) -> Fill | None:
+def fill(plant: Plant) -> Standing | None:
     """The cold fill; `None` when its pressure isn't said."""
     if plant.cold_fill_pa is None:
         return None
-    return Fill(plant.cold_fill_pa, plant.gauge_height_m, cold_density(plant))
+    return Standing(plant.cold_fill_pa, plant.gauge_height_m, cold_density(plant))
+
+
+@dataclass(frozen=True, slots=True)
+class Lowest:
+    """The place of the running system that comes nearest to boiling or to drawing air."""
+
+    name: str
+    pressure_pa: Pascal
+    least_pa: Pascal
+
+
+def lowest(
+    flow: FlowReading, pipework: Pipework, vessel: Vessel, vessel_pa: Pascal, plant: Plant, *, hot: bool
+) -> Lowest | None:
+    """The worst node when the vessel stands at a pressure; gauge.
+
+    Pressures of the reading are what flow and circulators make, relative to the vessel (to the boiler's return where
+    no run joins one, as for a vessel built into the boiler); the weight of the water is added here, taken as cold.
+
+    :param hot: count boiling at each node's temperature; a cold system only must not draw air
+    """
+    height = {node.name: node.at[2] for node in pipework.nodes}
+    filled = Standing(vessel_pa, vessel.at_height_m, cold_density(plant))
+    found = [
+        Lowest(
+            node.name,
+            filled.at(height[node.name]) + node.pressure_pa,
+            OVER_BOILING_PA + (max(vapour_pressure(node.temperature_c) - ATMOSPHERE_PA, 0.0) if hot else 0.0),
+        )
+        for node in flow.nodes
+        if node.name in height
+    ]
+    return min(found, key=lambda low: low.pressure_pa - low.least_pa, default=None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +115,7 @@ def expansion(plant: Plant, vessel: Vessel, relief: ReliefValve, water_m3: Cubic
     return Expansion(grown, final, needed_volume(grown, water_m3, vessel.charge_pa, final))
 
 
-def hot_at_vessel(vessel: Vessel, relief: ReliefValve, filled: Fill, grown_m3: CubicMetre) -> Pascal:
+def hot_at_vessel(vessel: Vessel, relief: ReliefValve, filled: Standing, grown_m3: CubicMetre) -> Pascal:
     """Pressure [Pa] at the vessel when the system is hot; never above what opens the relief valve."""
     hot = pressure_after(vessel.volume_m3, vessel.charge_pa, filled.at(vessel.at_height_m), grown_m3)
     return min(hot, pressure_at(vessel.at_height_m, relief.opens_pa, relief.at_height_m, filled.density_kg_m3))

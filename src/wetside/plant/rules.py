@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from wetside.basis.quantity import Kind
 from wetside.basis.rules import Finding, Rule, Severity
-from wetside.basis.si import Celsius, CubicMetre, Watt
+from wetside.basis.si import Celsius, CubicMetre, Pascal, Watt
 from wetside.emitter.spec import Emitter
 from wetside.fluid.fuel import NATURAL_GAS, dew_point
 from wetside.house.reading import HouseLoad
@@ -14,10 +14,10 @@ from wetside.network.spec import Boiler, Circulator, Tank
 from wetside.pipework.reading import Pipework
 from wetside.plant.hot_water import warmed_flow
 from wetside.plant.openway import valves_between
-from wetside.plant.pressure import cold_density, expansion, fill, highest, hot_at_vessel, lowest
+from wetside.plant.pressure import Lowest, cold_density, expansion, fill, highest, hot_at_vessel, lowest
 from wetside.plant.relief import size_for
 from wetside.plant.separation import least_after, least_before, most_spacing
-from wetside.plant.spec import Plant
+from wetside.plant.spec import Plant, Vessel
 from wetside.plant.static import column_pressure, pressure_at
 from wetside.plant.tees import measure
 from wetside.plant.vessel import FILL_OVER_CHARGE_PA, least_charge, relief_margin
@@ -299,7 +299,7 @@ def _pressure(case: _Case) -> Iterator[Finding]:
     hot_pa = hot_at_vessel(vessel, relief, filled, grown)
     for hot, vessel_pa in ((False, filled.at(vessel.at_height_m)), (True, hot_pa)):
         word = "hot" if hot else "cold"
-        low = lowest(case.flow, vessel_pa, hot=hot) if case.flow is not None else None
+        low = _lowest(case, vessel, vessel_pa, hot=hot)
         if low is None:
             yield RUNNING.judge(f"system, {word}", None, None, missing="the flow reading")
         else:
@@ -307,6 +307,12 @@ def _pressure(case: _Case) -> Iterator[Finding]:
     at_relief = pressure_at(relief.at_height_m, hot_pa, vessel.at_height_m, filled.density_kg_m3)
     limit = relief.opens_pa - relief_margin(relief.opens_pa)
     yield HOT.judge(relief.name, at_relief, limit, place=relief.name)
+
+
+def _lowest(case: _Case, vessel: Vessel, vessel_pa: Pascal, *, hot: bool) -> Lowest | None:
+    if case.flow is None:
+        return None
+    return lowest(case.flow, case.pipework, vessel, vessel_pa, case.plant, hot=hot)
 
 
 def _tees(case: _Case) -> Iterator[Finding]:
