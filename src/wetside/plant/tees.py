@@ -9,6 +9,9 @@ from wetside.pipework.reading import Leg, Piece, Pipework, Straight
 from wetside.pipework.spec import Vec
 from wetside.plant.spec import SeparationPair
 
+_PLACES = 7
+"""Distances are differences of coordinates: rounded, so that 100 mm drawn is 100 mm measured."""
+
 
 @dataclass(frozen=True, slots=True)
 class PairMeasure:
@@ -38,10 +41,10 @@ def measure(pair: SeparationPair, pipework: Pipework, flow: FlowReading | None) 
     if flow is not None and any(f.name == between.name and f.flow_kg_s < 0.0 for f in flow.legs):
         upstream, downstream = downstream, upstream
     return PairMeasure(
-        bore_m=min(tube.bore_m for tube in between.tubes),
-        spacing_m=between.length_m,
-        before_m=_straight_from(pipework, upstream, between),
-        after_m=_straight_from(pipework, downstream, between),
+        bore_m=round(min(tube.bore_m for tube in between.tubes), _PLACES),
+        spacing_m=round(between.length_m, _PLACES),
+        before_m=round(_straight_from(pipework, upstream, between), _PLACES),
+        after_m=round(_straight_from(pipework, downstream, between), _PLACES),
     )
 
 
