@@ -1,6 +1,7 @@
 """Boilers, tanks, emitters and other equipment as they stand in a drawing of the pipework."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from wetside.emitter.spec import Emitter
 from wetside.pipework.reading import Node, NodeKind, Pipework
@@ -98,6 +99,60 @@ def _frame(nodes: Sequence[Node], view: View) -> tuple[XY, XY, XY]:
     return row, _outward(nodes[0], view), (sign * rear[0], sign * rear[1])
 
 
+@dataclass(frozen=True, slots=True)
+class _Solid:
+    """A box behind its ports, on paper."""
+
+    front: tuple[XY, XY, XY, XY]
+    """At the ports' line first, then at the far edge."""
+    cap: tuple[XY, XY, XY, XY]
+    cheek: tuple[XY, XY, XY, XY]
+    out: XY
+    ports: tuple[XY, ...]
+
+    def across(self, share: float) -> XY:
+        """Middle of the front at a share of the way from the ports to the far edge."""
+        near = ((self.front[0][0] + self.front[1][0]) / 2, (self.front[0][1] + self.front[1][1]) / 2)
+        far = ((self.front[2][0] + self.front[3][0]) / 2, (self.front[2][1] + self.front[3][1]) / 2)
+        return (near[0] + share * (far[0] - near[0]), near[1] + share * (far[1] - near[1]))
+
+
+def _solid(nodes: Sequence[Node], view: View, depth: float, rear: float) -> _Solid:
+    row, out, back = _frame(nodes, view)
+    flat = [view(n.at) for n in nodes]
+    det = row[0] * out[1] - row[1] * out[0]
+    us = [((x - flat[0][0]) * out[1] - (y - flat[0][1]) * out[0]) / det for x, y in flat]
+    vs = [(row[0] * (y - flat[0][1]) - row[1] * (x - flat[0][0])) / det for x, y in flat]
+    middle, half = (min(us) + max(us)) / 2, max((max(us) - min(us)) / 2 + 3.0, 8.0)
+    u0, u1, v0, v1 = middle - half, middle + half, min(vs), max(vs) + depth
+
+    def xy(u: float, v: float, w: float = 0.0) -> XY:
+        return (
+            flat[0][0] + u * row[0] + v * out[0] + w * back[0],
+            flat[0][1] + u * row[1] + v * out[1] + w * back[1],
+        )
+
+    # the side face that the rear edge leans over is the one that is seen
+    u = u1 if back[0] * row[0] + back[1] * row[1] > 0 else u0
+    v = v1 if back[0] * out[0] + back[1] * out[1] > 0 else v0
+    return _Solid(
+        front=(xy(u0, v0), xy(u1, v0), xy(u1, v1), xy(u0, v1)),
+        cap=(xy(u0, v), xy(u1, v), xy(u1, v, rear), xy(u0, v, rear)),
+        cheek=(xy(u, v0), xy(u, v1), xy(u, v1, rear), xy(u, v0, rear)),
+        out=out,
+        ports=tuple(flat),
+    )
+
+
+def outline(nodes: Sequence[Node], view: View, depth: float, rear: float) -> list[XY]:
+    """Corners of the box that stands behind the ports; the ports alone for what has no box."""
+    port = nodes[0].port
+    if port is None or port.owner_kind not in BIG:
+        return [view(n.at) for n in nodes]
+    solid = _solid(nodes, view, depth, rear)
+    return [*solid.front, *solid.cap, *solid.cheek] if rear else list(solid.front)
+
+
 def draw_boxed(
     drawing: Drawing, crowd: Crowd, owner: str, nodes: Sequence[Node], view: View, depth: float, *, rear: float = 0.0,
     notes: Sequence[str] = (),
@@ -120,49 +175,30 @@ def draw_boxed(
         drawing.close()
         crowd.block(around(at, 2.2, 2.2))
         return
-    row, out, back = _frame(nodes, view)
-    flat = [view(n.at) for n in nodes]
-    det = row[0] * out[1] - row[1] * out[0]
-    us = [((x - flat[0][0]) * out[1] - (y - flat[0][1]) * out[0]) / det for x, y in flat]
-    vs = [(row[0] * (y - flat[0][1]) - row[1] * (x - flat[0][0])) / det for x, y in flat]
-    middle, half = (min(us) + max(us)) / 2, max((max(us) - min(us)) / 2 + 3.0, 8.0)
-    u0, u1, v0, v1 = middle - half, middle + half, min(vs), max(vs) + depth
-
-    def xy(u: float, v: float, w: float = 0.0) -> XY:
-        return (
-            flat[0][0] + u * row[0] + v * out[0] + w * back[0],
-            flat[0][1] + u * row[1] + v * out[1] + w * back[1],
-        )
-
-    front = [xy(u0, v0), xy(u1, v0), xy(u1, v1), xy(u0, v1)]
+    solid = _solid(nodes, view, depth, rear)
     if rear:
-        cap = [xy(u0, v1), xy(u1, v1), xy(u1, v1, rear), xy(u0, v1, rear)]
-        # the side face that the rear edge leans over is the one that is seen
-        u = u1 if back[0] * row[0] + back[1] * row[1] > 0 else u0
-        cheek = [xy(u, v0), xy(u, v1), xy(u, v1, rear), xy(u, v0, rear)]
-        for face in (cap, cheek):
+        for face in (solid.cap, solid.cheek):
             drawing.path(path_data(face, closed=True), fill=t.sheet, stroke=t.ink, width=0.4)
-    drawing.path(path_data(front, closed=True), fill=t.slab, stroke=t.ink, width=0.5)
-    xs, ys = [x for x, _ in front], [y for _, y in front]
+    drawing.path(path_data(solid.front, closed=True), fill=t.slab, stroke=t.ink, width=0.5)
+    xs, ys = [x for x, _ in solid.front], [y for _, y in solid.front]
     crowd.block(Box(min(xs), min(ys), max(xs), max(ys)))
-    across = max(10.0, (max(xs) - min(xs)) - 2.0)
-    upright = abs(out[1]) >= abs(out[0])
-    x, y = xy(middle, v1 - (4.2 if upright else depth / 2 - 2.0))
-    y += 1.1 if upright else 0.0
-    if upright and out[1] > 0:
-        y += 1.0
-    drawing.text((x, y), clip(owner, 3.4, across, weight=600), 3.4, anchor="middle", weight=600)
+    room = max(10.0, (max(xs) - min(xs)) - 2.0)
+    upright = abs(solid.out[1]) >= abs(solid.out[0])
+    x, y = solid.across(1.0 - 3.4 / depth if upright and solid.out[1] < 0 else 0.62)
+    y += 1.1
+    drawing.text((x, y), clip(owner, 3.4, room, weight=600), 3.4, anchor="middle", weight=600)
     for k, note in enumerate(notes):
-        drawing.text((x, y + 3.4 * (k + 1)), clip(note, 2.6, across), 2.6, anchor="middle", colour=t.mute)
-    for node, (px, py) in zip(nodes, flat, strict=True):
-        name = node.port.name if node.port is not None else ""
+        drawing.text((x, y + 3.3 * (k + 1)), clip(note, 2.6, room), 2.6, anchor="middle", colour=t.mute)
+    for node, (px, py) in zip(nodes, solid.ports, strict=True):
+        name = clip(node.port.name if node.port is not None else "", 2.3, 9.0)
         if not name:
             continue
         long = width(name, 2.3)
         if upright:
-            drawing.text((px + 0.8, py - 1.0 if out[1] < 0 else py + 1.0 + long), name, 2.3, colour=t.mute, turned=-90.0)
+            down = solid.out[1] > 0
+            drawing.text((px + 0.8, py + 1.0 + long if down else py - 1.0), name, 2.3, colour=t.mute, turned=-90.0)
         else:
-            drawing.text((px + 1.0 if out[0] > 0 else px - 1.0 - long, py + 0.8), name, 2.3, colour=t.mute)
+            drawing.text((px + 1.0 if solid.out[0] > 0 else px - 1.0 - long, py + 0.8), name, 2.3, colour=t.mute)
     drawing.close()
 
 

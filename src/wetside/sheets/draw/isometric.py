@@ -10,16 +10,17 @@ from wetside.house.spec import House, Storey
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import ItemKind
 from wetside.sheets.draw.border import LegendRow, drawing_size, frame, legend, title_block
-from wetside.sheets.draw.equipment import draw_boxed, draw_slab, name_points, name_slab, owners, slab
+from wetside.sheets.draw.equipment import draw_boxed, draw_slab, name_points, name_slab, owners
 from wetside.sheets.draw.letters import clip, width
 from wetside.sheets.draw.lines import Line, lines_of
 from wetside.sheets.draw.numbers import number_joints
 from wetside.sheets.draw.place import Box, Crowd, around, beside, ring
-from wetside.sheets.draw.stretch import Need, View, arrange, needs_of
+from wetside.sheets.draw.scene import Scene
+from wetside.sheets.draw.stretch import View
 from wetside.sheets.draw.svg import XY, Drawing, path_data, tag
 from wetside.sheets.draw.symbols import AT_END, at_end, in_line
 from wetside.sheets.draw.theme import DASH, LIGHT, Theme
-from wetside.sheets.draw.tubes import Stroke, apart, bead_room, draw_fittings, draw_tubes, gaps, overlaid, points_of, strokes_of, weight
+from wetside.sheets.draw.tubes import Stroke, draw_fittings, draw_tubes, gaps, overlaid, points_of, strokes_of, weight
 
 _C, _S = 0.866, 0.5
 QUARTERS: tuple[tuple[tuple[XY, XY, XY], tuple[float, float, float]], ...] = (
@@ -32,25 +33,10 @@ QUARTERS: tuple[tuple[tuple[XY, XY, XY], tuple[float, float, float]], ...] = (
 north-west and north-east."""
 SYMBOL = 1.7
 """Half a symbol's length, mm."""
+BOX, REAR = 15.0, 7.0
+"""Height and depth of a boiler's box, mm."""
 SIZE = 2.7
 """Type size of tube sizes, mm."""
-
-
-def _needs(lines: Sequence[Line], emitters: Sequence[Emitter]) -> tuple[list[Need], list[Need], list[Need]]:
-    needs = needs_of(lines, bead_room(SYMBOL), 3.0)
-    for e in emitters:
-        low, _, high, _ = slab(e)
-        needs[2].append((low[2], high[2], 6.0))
-        for k in (0, 1):
-            if abs(high[k] - low[k]) > 0.05:
-                needs[k].append((min(low[k], high[k]), max(low[k], high[k]), 9.0))
-    return needs
-
-
-def _view(lines: Sequence[Line], emitters: Sequence[Emitter], needs: tuple[list[Need], list[Need], list[Need]], room: Box, quarter: int) -> View:
-    ways, eye = QUARTERS[quarter]
-    points = points_of(lines) + [p for e in emitters for p in slab(e)]
-    return arrange(points, needs, ways, eye, room, power=0.8, margin=7.0)
 
 
 def _clutter(strokes: Sequence[Stroke]) -> float:
@@ -73,6 +59,8 @@ def isometric(
     job: str = "",
     size: tuple[float, float] | None = None,
     quarter: int | None = None,
+    elsewhere: Collection[str] = (),
+    power: float = 0.7,
 ) -> str:
     """The isometric as SVG text.
 
@@ -86,6 +74,8 @@ def isometric(
     :param size: width and height in mm; a page laid sideways when not given
     :param quarter: 0–3, the corner that the eye is in: south-east, south-west, north-west, north-east; the one with
         the fewest crossings when not given
+    :param elsewhere: legs whose sizes and joint numbers another sheet carries; here they are drawn alone
+    :param power: 1 keeps long distances in proportion, less shortens them in favour of short ones
     """
     w, h = size or drawing_size("us-letter" if system is System.US else "a4")
     drawing = Drawing(w, h, theme, title, f"iso {title}")
@@ -94,21 +84,17 @@ def isometric(
     shown = [e for e in emitters if e.name in found]
     inside = frame(drawing)
     strip = 23.0
-    room = Box(inside.x0 + 2, inside.y0 + 2, inside.x1 - 2, inside.y1 - strip)
+    field = Box(inside.x0 + 9, inside.y0 + 7, inside.x1 - 9, inside.y1 - strip - 5)
     if not drawn:
         drawing.text((w / 2, h / 2), "no tube drawn yet", 5.0, anchor="middle", colour=theme.mute)
         title_block(drawing, None, title, [job])
         return drawing.svg()
-    needs = _needs(drawn, shown)
-    views = {k: _view(drawn, shown, needs, room, k) for k in (range(4) if quarter is None else (quarter,))}
-    best = min(views, key=lambda k: (round(_clutter(strokes_of(drawn, views[k])), 1), k))
-    view = views[best]
-    for _ in range(10):
-        more = apart(drawn, strokes_of(drawn, view), view)
-        if not any(more):
-            break
-        needs = tuple([*old, *new] for old, new in zip(needs, more, strict=True))
-        view = _view(drawn, shown, needs, room, best)
+    scene = Scene(drawn, shown, found, SYMBOL, 3.0, BOX, REAR, power)
+    needs = scene.needs()
+    corners = range(4) if quarter is None else (quarter,)
+    clutter = {k: _clutter(strokes_of(drawn, scene.view(needs, *QUARTERS[k], field))) for k in corners}
+    best = min(corners, key=lambda k: (round(clutter[k], 1), k))
+    view = scene.spread(needs, *QUARTERS[best], field)
     strokes = strokes_of(drawn, view)
     crowd = Crowd(Box(inside.x0 + 1, inside.y0 + 1, inside.x1 - 1, inside.y1 - strip + 2))
     for s in strokes:
@@ -117,8 +103,8 @@ def isometric(
     _levels(drawing, crowd, house.storeys, drawn, view, system)
     for e in shown:
         draw_slab(drawing, e, view)
-    for owner, nodes in found.items():
-        draw_boxed(drawing, crowd, owner, nodes, view, 15.0, rear=7.0)
+    for owner, nodes in sorted(found.items(), key=lambda o: view.depth(o[1][0].at)):
+        draw_boxed(drawing, crowd, owner, nodes, view, BOX, rear=REAR)
     draw_tubes(drawing, drawn, strokes, sides)
     used: set[ItemKind] = set()
     draw_fittings(drawing, crowd, drawn, view, pipework, SYMBOL, used)
@@ -126,9 +112,10 @@ def isometric(
         name_slab(drawing, crowd, e, view)
     name_points(drawing, crowd, found, view)
     _cut_ends(drawing, crowd, drawn, view)
-    label_sizes(drawing, crowd, drawn, strokes)
+    told = set(elsewhere)
+    label_sizes(drawing, crowd, drawn, [s for s in strokes if drawn[s.line].leg.name not in told])
     if fabrication is not None:
-        number_joints(drawing, crowd, drawn, view, fabrication)
+        number_joints(drawing, crowd, [line for line in drawn if line.leg.name not in told], view, fabrication)
     _compass(drawing, QUARTERS[best][0], (inside.x1 - 84.0, inside.y1 - 10.0))
     legend(drawing, None, _legend_rows(theme, drawn, sides, used, fabrication is not None),
            (inside.x0 + 3.0, inside.y1 - strip + 3.0), lowest=inside.y1 - 1.0)  # fmt: skip

@@ -1,6 +1,6 @@
 """Plan of one storey, drawn to a scale that a rule on paper reads."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 
 from wetside.basis.quantity import Kind, System, show
@@ -9,7 +9,7 @@ from wetside.emitter.spec import Emitter
 from wetside.house.reading import HouseLoad, PlacedOpening, RoomLoad
 from wetside.house.spec import House, Point, Room
 from wetside.network.reading import FlowReading
-from wetside.pipework.reading import NodeKind, Pipework
+from wetside.pipework.reading import Pipework
 from wetside.sheets.draw.border import (
     LegendRow, Ruler, drawing_size, frame, legend, north_arrow, rulers, scale_bar, title_block,
 )  # fmt: skip
@@ -21,12 +21,12 @@ from wetside.sheets.draw.plan_tubes import band, draw_plan_tubes, label_plan_tub
 from wetside.sheets.draw.svg import XY, Drawing, path_data, tag
 from wetside.sheets.draw.theme import DASH, LIGHT, Theme
 from wetside.sheets.draw.tubes import weight
-from wetside.sheets.draw.walls import draw_openings, draw_walls, inside, outer_thickness, walls_of
+from wetside.sheets.draw.walls import draw_openings, draw_walls, inside, outer_thickness, wall_boxes, walls_of
 
 SCALES = {System.METRIC: (20, 25, 50, 75, 100, 150, 200, 500), System.US: (24, 32, 48, 64, 96, 128, 192, 384)}
 """1 to how many: the usual metric scales; for US jobs 1/2, 3/8, 1/4, 3/16, 1/8, 3/32, 1/16 and 1/32 inch to the foot."""
 _US_SAID = {24: "1/2", 32: "3/8", 48: "1/4", 64: "3/16", 96: "1/8", 128: "3/32", 192: "1/16", 384: "1/32"}
-STRIP = 21.0
+STRIP = 17.6
 _LABEL = 3.6
 
 
@@ -79,7 +79,7 @@ def plan(
     every = [p for r in house.rooms for p in r.outline]
     x0, x1 = min(x for x, _ in every) - edge, max(x for x, _ in every) + edge
     y0, y1 = min(y for _, y in every) - edge, max(y for _, y in every) + edge
-    scale = choose_scale(x1 - x0, y1 - y0, Box(field.x0 + 3, field.y0 + 3, field.x1 - 3, field.y1 - 3), system)
+    scale = choose_scale(x1 - x0, y1 - y0, Box(field.x0 + 1.5, field.y0 + 1.5, field.x1 - 1.5, field.y1 - 1.5), system)
     per_m = 1000.0 / scale
     mx, my = field.middle
     rx = Ruler(round(mx - per_m * (x0 + x1) / 2, 1), per_m)
@@ -97,6 +97,8 @@ def plan(
     draw_openings(drawing, house, walls, [o for o in openings if o.storey == storey], paper, per_m)
     for a, b, *_ in walls:
         crowd.wire(paper(a), paper(b), 3.0)
+    for box in wall_boxes(house, walls, paper):
+        crowd.block(box)
     names = {r.name for r in house.rooms if r.storey == storey}
     here = [e for e in emitters if e.room in names]
     for e in here:
@@ -106,8 +108,9 @@ def plan(
     low, high = band(house, storey)
     if pipework is not None:
         found = stretches(lines, low, high)
-        _equipment(drawing, crowd, pipework, low, high, paper)
+        named = _equipment(drawing, crowd, pipework, low, high, paper)
         flat = draw_plan_tubes(drawing, crowd, lines, found, sides, paper)
+        _equipment_names(drawing, crowd, named)
     for room in rooms:
         _room_label(drawing, crowd, room, loads.get(room.name), here, flow, verdict_of.get(room.name), paper, system)
     for e in here:
@@ -116,19 +119,18 @@ def plan(
     rulers(drawing, rx, ry, field, system)
     base = whole.y1 - STRIP
     drawing.line((whole.x0, base), (whole.x1, base), theme.line, 0.25)
-    scale_bar(drawing, (whole.x0 + 9.0, base + 6.0), per_m, system)
+    scale_bar(drawing, (whole.x0 + 9.0, base + 4.0), per_m, system)
     words = scale_said(scale, system)
-    drawing.text((whole.x0 + 9.0, base + 15.5), words, 3.0, weight=600)
-    north_arrow(drawing, (whole.x0 + 68.0, base + 11.5))
+    drawing.text((whole.x0 + 9.0, base + 13.6), words, 3.0, weight=600)
+    north_arrow(drawing, (whole.x0 + 68.0, base + 9.8))
     rows = _legend_rows(theme, sides, bool(lines), any(not r.heated for r in rooms), drawing)
-    legend(drawing, None, rows, (whole.x0 + 80.0, base + 1.6), lowest=whole.y1 - 1.0)
+    legend(drawing, None, rows, (whole.x0 + 80.0, base + 1.2), lowest=whole.y1 - 0.5)
     title_block(drawing, None, f"Plan, {storey}", [job, f"{words} when printed at full size"])
     return drawing.svg()
 
 
-def _floor(drawing: Drawing, room: Room, verdict: Verdict | None, paper: "object") -> None:
+def _floor(drawing: Drawing, room: Room, verdict: Verdict | None, paper: Callable[[Point], XY]) -> None:
     t = drawing.theme
-    assert callable(paper)
     data = path_data([paper(p) for p in room.outline], closed=True)
     drawing.open(f"room:{room.name}", "room" if room.heated else "room unheated")
     if not room.heated:
@@ -148,8 +150,7 @@ def _bar(e: Emitter) -> list[Point]:
     return [a, b, (b[0] + inward[0], b[1] + inward[1]), (a[0] + inward[0], a[1] + inward[1])]
 
 
-def _emitter(drawing: Drawing, crowd: Crowd, e: Emitter, paper: "object") -> None:
-    assert callable(paper)
+def _emitter(drawing: Drawing, crowd: Crowd, e: Emitter, paper: Callable[[Point], XY]) -> None:
     t = drawing.theme
     points: list[XY] = [paper(p) for p in _bar(e)]
     drawing.open(f"emitter:{e.name}", "emitter")
@@ -159,8 +160,7 @@ def _emitter(drawing: Drawing, crowd: Crowd, e: Emitter, paper: "object") -> Non
     crowd.block(Box(min(xs), min(ys), max(xs), max(ys)))
 
 
-def _emitter_name(drawing: Drawing, crowd: Crowd, e: Emitter, paper: "object") -> None:
-    assert callable(paper)
+def _emitter_name(drawing: Drawing, crowd: Crowd, e: Emitter, paper: Callable[[Point], XY]) -> None:
     points = _bar(e)
     at: XY = paper(((points[2][0] + points[3][0]) / 2, (points[2][1] + points[3][1]) / 2))
     words = clip(e.name, 2.9, 30.0, weight=600)
@@ -171,29 +171,44 @@ def _emitter_name(drawing: Drawing, crowd: Crowd, e: Emitter, paper: "object") -
         drawing.text((spot.box.x0, spot.box.y1 - 0.5), words, 2.9, weight=600, halo=True)
 
 
-def _equipment(drawing: Drawing, crowd: Crowd, pipework: Pipework, low: float, high: float, paper: "object") -> None:
-    """A box about the ports of each thing that isn't an emitter, with its name."""
-    assert callable(paper)
+def _equipment(
+    drawing: Drawing, crowd: Crowd, pipework: Pipework, low: float, high: float, paper: Callable[[Point], XY]
+) -> list[tuple[str, Box, bool]]:
+    """A box about the ports of each thing that isn't an emitter; answers what is to be named."""
     t = drawing.theme
     found: dict[tuple[str, str], list[Point]] = {}
     for node in pipework.nodes:
-        if node.kind is NodeKind.PORT and node.port is not None and node.port.owner_kind != "emitter" and low <= node.at[2] < high:
-            found.setdefault((node.port.owner_kind, node.port.owner), []).append(node.at[:2])
+        if node.port is None or node.port.owner_kind == "emitter" or not low <= node.at[2] < high:
+            continue
+        found.setdefault((node.port.owner_kind, node.port.owner), []).append(node.at[:2])
+    named: list[tuple[str, Box, bool]] = []
     for (kind, owner), points in found.items():
-        flat: list[XY] = [paper(p) for p in points]
+        flat = [paper(p) for p in points]
         big = kind in ("boiler", "tank")
-        grow = 2.4 if big else 1.0
-        box = Box(min(x for x, _ in flat), min(y for _, y in flat), max(x for x, _ in flat), max(y for _, y in flat)).grown(grow)
+        xs, ys = [x for x, _ in flat], [y for _, y in flat]
+        box = Box(min(xs), min(ys), max(xs), max(ys)).grown(2.4 if big else 1.0)
         drawing.open(f"{kind}:{owner}", "equipment")
-        drawing.rect(box.x0, box.y0, box.x1 - box.x0, box.y1 - box.y0, fill=t.sheet, stroke=t.ink, width=0.5 if big else 0.3, round_=0.5)
+        drawing.rect(
+            box.x0, box.y0, box.x1 - box.x0, box.y1 - box.y0, fill=t.sheet, stroke=t.ink, width=0.5 if big else 0.3,
+            round_=0.5,
+        )  # fmt: skip
         drawing.close()
         crowd.block(box)
-        words = clip(owner, 2.7, 34.0, weight=600 if big else 500)
-        spot = crowd.choose(ring(box.middle, width(words, 2.7, weight=600), 2.6, (grow + 1.6, 6.0, 9.0, 13.0, 18.0, 24.0), gap=grow))
+        named.append((owner, box, big))
+    return sorted(named, key=lambda n: not n[2])
+
+
+def _equipment_names(drawing: Drawing, crowd: Crowd, named: Sequence[tuple[str, Box, bool]]) -> None:
+    for owner, box, big in named:
+        weight_ = 600 if big else 500
+        words = clip(owner, 2.7, 34.0, weight=weight_)
+        half = min(box.x1 - box.x0, box.y1 - box.y0) / 2
+        far = (half + 0.8, half + 3.0, 7.0, 10.0, 14.0, 19.0, 25.0, 32.0)
+        spot = crowd.choose(ring(box.middle, width(words, 2.7, weight=weight_), 2.6, far, gap=half))
         if spot is not None:
             if spot.leader is not None:
-                drawing.line(*spot.leader, t.mute, 0.18)
-            drawing.text((spot.box.x0, spot.box.y1 - 0.5), words, 2.7, weight=600 if big else 500, halo=True)
+                drawing.line(*spot.leader, drawing.theme.mute, 0.18)
+            drawing.text((spot.box.x0, spot.box.y1 - 0.5), words, 2.7, weight=weight_, halo=True)
 
 
 def _rows(
@@ -217,10 +232,9 @@ def _rows(
 
 def _room_label(
     drawing: Drawing, crowd: Crowd, room: Room, loaded: RoomLoad | None, emitters: Sequence[Emitter],
-    flow: FlowReading | None, verdict: Verdict | None, paper: "object", system: System,
+    flow: FlowReading | None, verdict: Verdict | None, paper: Callable[[Point], XY], system: System,
 ) -> None:  # fmt: skip
     """Mark and word, name, temperature, load → output, where the room is emptiest."""
-    assert callable(paper)
     t = drawing.theme
     flat: list[XY] = [paper(p) for p in room.outline]
     xs, ys = [x for x, _ in flat], [y for _, y in flat]

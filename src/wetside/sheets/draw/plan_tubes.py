@@ -8,7 +8,7 @@ from wetside.house.spec import House, Point
 from wetside.pipework.spec import Tube, Vec
 from wetside.sheets.draw.letters import width
 from wetside.sheets.draw.lines import Line
-from wetside.sheets.draw.place import Crowd, around, beside
+from wetside.sheets.draw.place import Crowd, Spot, around, beside
 from wetside.sheets.draw.svg import XY, Drawing, path_data
 from wetside.sheets.draw.theme import DASH
 from wetside.sheets.draw.tubes import weight
@@ -109,7 +109,7 @@ def draw_plan_tubes(
     for s in found:
         by_line.setdefault(s.line, []).append(s)
     order = {"other": 0, "return": 1, "flow": 2}
-    risers: dict[tuple[int, int], tuple[XY, set[str], str, Tube]] = {}
+    risers: dict[tuple[int, int], tuple[XY, set[str], str]] = {}
     for i in sorted(by_line, key=lambda i: (order[sides.get(lines[i].leg.name, "other")], i)):
         side = sides.get(lines[i].leg.name, "other")
         dx, dy = moved[side]
@@ -132,33 +132,39 @@ def draw_plan_tubes(
                     chains.append((wide, [a, b]))
             elif s.riser:
                 key = (round(a[0] / 0.8), round(a[1] / 0.8))
-                risers.setdefault(key, (a, set(), side, s.tube))[1].update({"up", "down"} if s.riser == "both" else {s.riser})
+                risers.setdefault(key, (a, set(), side))[1].update({"up", "down"} if s.riser == "both" else {s.riser})
             else:
                 drawing.circle(a, 0.5, fill=t.side(side))
         for wide, points in chains:
             drawing.path(path_data(points), stroke=t.side(side), width=wide, dash=DASH.get(side))
         drawing.close()
-    for a, ways, side, tube in risers.values():
-        _riser(drawing, crowd, a, ways, t.side(side), tube)
+    for a, *_ in risers.values():
+        crowd.block(around(a, 3.0, 3.0))
+    for a, ways, side in risers.values():
+        _riser(drawing, crowd, a, ways, t.side(side))
     return flat
 
 
-def _riser(drawing: Drawing, crowd: Crowd, at: XY, ways: set[str], colour: str, tube: Tube) -> None:
+def _riser(drawing: Drawing, crowd: Crowd, at: XY, ways: set[str], colour: str) -> None:
     """A ring at the tube with arrows beside it: where it goes on."""
     t = drawing.theme
-    x, y = at
     drawing.open(None, "riser")
     drawing.circle(at, 1.3, fill=t.sheet, stroke=colour, width=0.5)
     drawing.circle(at, 0.4, fill=colour)
+    wide = 1.6 * len(ways)
+    spots = [
+        Spot(around((at[0] + u * (1.6 + wide / 2), at[1] + v * 3.2), wide, 3.0), k * 0.1)
+        for k, (u, v) in enumerate(((1, 0), (-1, 0), (0, -1), (0, 1), (1, -0.6), (-1, -0.6), (1, 0.6), (-1, 0.6)))
+    ]
+    spot = crowd.choose(spots, clear=0.05) or spots[0]
+    y = spot.box.middle[1]
     for k, word in enumerate(sorted(ways)):
         s = -1 if word == "up" else 1
-        ax = x + 2.3 + 1.5 * k
-        drawing.path(
-            path_data([(ax, y - s * 1.4), (ax, y + s * 0.4)], places=2), stroke=t.ink, width=0.3
-        )
-        drawing.path(path_data([(ax - 0.6, y + s * 0.3), (ax + 0.6, y + s * 0.3), (ax, y + s * 1.5)], closed=True, places=2), fill=t.ink)
+        x = spot.box.x0 + 0.8 + 1.6 * k
+        drawing.path(path_data([(x, y - s * 1.4), (x, y + s * 0.4)], places=2), stroke=t.ink, width=0.3)
+        head = [(x - 0.6, y + s * 0.3), (x + 0.6, y + s * 0.3), (x, y + s * 1.5)]
+        drawing.path(path_data(head, closed=True, places=2), fill=t.ink)
     drawing.close()
-    crowd.block(around((x + 0.4 + 0.6 * len(ways), y), 3.6 + 1.4 * len(ways), 3.2))
 
 
 def label_plan_tubes(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], flat: Sequence[tuple[XY, XY, Stretch]]) -> None:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from wetside.basis.si import Metre
 from wetside.house.reading import HouseLoad, PlacedOpening
 from wetside.house.spec import Construction, Faces, House, Part, Point, Room
+from wetside.sheets.draw.place import Box
 from wetside.sheets.draw.svg import XY, Drawing, path_data
 
 OUTER, INNER = 0.28, 0.10
@@ -107,6 +108,19 @@ def outer_thickness(house: House, walls: Sequence[Wall]) -> Metre:
     return max((thickness(house.constructions, w[4], OUTER) for w in walls if w[2] != "inner"), default=OUTER)
 
 
+def wall_boxes(house: House, walls: Sequence[Wall], paper: Callable[[Point], XY]) -> list[Box]:
+    """Where outer walls that run along an axis stand on paper, for labels to keep clear of."""
+    found: list[Box] = []
+    for a, b, kind, room, construction in walls:
+        if kind == "inner" or min(abs(a[0] - b[0]), abs(a[1] - b[1])) > _SAME:
+            continue
+        o, thick = outward(room.outline, a, b), thickness(house.constructions, construction, OUTER)
+        flat = [paper(p) for p in (a, b, (a[0] + o[0] * thick, a[1] + o[1] * thick), (b[0] + o[0] * thick, b[1] + o[1] * thick))]
+        xs, ys = [x for x, _ in flat], [y for _, y in flat]
+        found.append(Box(min(xs), min(ys), max(xs), max(ys)))
+    return found
+
+
 def draw_walls(drawing: Drawing, house: House, walls: Sequence[Wall], paper: Callable[[Point], XY]) -> None:
     """Outer walls outside of the outline, inner walls about the line."""
     t = drawing.theme
@@ -195,17 +209,20 @@ def draw_openings(
 def _door(
     drawing: Drawing, a: Point, b: Point, n: XY, low: float, deep: float, at: Callable[[Point, float], XY]
 ) -> None:
-    """The leaf stands open into the room; its edge swings to the other jamb."""
+    """The leaf stands open into the room, two leaves in a wide door; its edge swings to the other jamb."""
     t = drawing.theme
     wide = ((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5
-    hinge, tip, jamb = at(a, low), at(a, low - wide), at(b, low)
-    drawing.line(hinge, tip, t.ink, 0.4)
-    r = ((tip[0] - hinge[0]) ** 2 + (tip[1] - hinge[1]) ** 2) ** 0.5
-    turn = (tip[0] - hinge[0]) * (jamb[1] - hinge[1]) - (tip[1] - hinge[1]) * (jamb[0] - hinge[0])
-    drawing.path(
-        path_data([tip]) + f"A{r:.1f} {r:.1f} 0 0 {1 if turn > 0 else 0} {jamb[0]:.1f} {jamb[1]:.1f}",
-        stroke=t.mute, width=0.2,
-    )  # fmt: skip
+    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+    for hung, meets in ((a, middle), (b, middle)) if wide > 1.3 else ((a, b),):
+        leaf = wide / 2 if wide > 1.3 else wide
+        hinge, tip, jamb = at(hung, low), at(hung, low - leaf), at(meets, low)
+        drawing.line(hinge, tip, t.ink, 0.4)
+        r = ((tip[0] - hinge[0]) ** 2 + (tip[1] - hinge[1]) ** 2) ** 0.5
+        turn = (tip[0] - hinge[0]) * (jamb[1] - hinge[1]) - (tip[1] - hinge[1]) * (jamb[0] - hinge[0])
+        drawing.path(
+            path_data([tip]) + f"A{r:.1f} {r:.1f} 0 0 {1 if turn > 0 else 0} {jamb[0]:.1f} {jamb[1]:.1f}",
+            stroke=t.mute, width=0.2,
+        )  # fmt: skip
     for d in (low, deep):
         drawing.line(at(a, d), at(b, d), t.line, 0.2)
     for p in (a, b):
