@@ -32,6 +32,12 @@ def pdf_text(file: Path) -> str:
     return re.sub("|".join((HEAD, FOOT)), "", text)
 
 
+def after(head: str, text: str, end: str) -> str:
+    """What stands after a heading, up to the next."""
+    assert head in text, head
+    return text[text.index(head) + len(head) :].split(end)[0]
+
+
 def test_terminal_json_and_pdf_agree(job: Path, wetside: Callable[..., Any], tmp_path: Path) -> None:
     sheet = wetside("check", job, "--json").data
     jsonschema.validate(sheet, sheet_schema("check"))
@@ -43,20 +49,20 @@ def test_terminal_json_and_pdf_agree(job: Path, wetside: Callable[..., Any], tmp
     file = tmp_path / "pack.pdf"
     assert wetside("pack", job, "-o", file).code == 0
     paper = pdf_text(file)
-    holds = paper[paper.rindex("Whatholds") :] if "Whatholds" in paper else ""
+    held_on_paper = paper[paper.rindex("Whatholds") :] if "Whatholds" in paper else ""
     for f in findings:
-        said = f"{f['measured_text']}, {f['sense']} {f['limit_text']}"
+        said = f"{f['subject']}: {f['measured_text']}, {f['sense']} {f['limit_text']}"
         title = f"{f['id']} {f['title']}"
-        mark = MARK[Verdict(f["verdict"])]
-        line = f"{mark} {f['verdict']} {title} ({severity(f)}) {f['subject']}: {said}"
-        assert squeezed(line) in terminal, line
+        on_screen = f"{MARK[Verdict(f['verdict'])]} {f['verdict']} {title} ({severity(f)})"
+        on_paper = f"{f['verdict']} {title} {severity(f)}"
         if f["verdict"] != "holds":
-            assert squeezed(f"{f['verdict']} {title} {severity(f)} {f['subject']}: {said}") in paper, line
+            assert squeezed(f"{on_screen} {said}") in terminal, said
+            assert squeezed(f"{on_paper} {said}") in paper, said
             continue
-        head = squeezed(f"holds {title} {severity(f)}")
-        assert head in holds, line
-        group = holds[holds.index(head) + len(head) :].split("Source:")[0]
-        assert squeezed(f"{f['subject']} {f['measured_text']} {f['limit_text']}") in group, line
+        # what holds stands under its rule, one line each
+        assert squeezed(said) in after(squeezed(on_screen), terminal, "●holds"), said
+        row = f"{f['subject']} {f['measured_text']} {f['limit_text']}"
+        assert squeezed(row) in after(squeezed(on_paper), held_on_paper, "Source:"), said
 
 
 def test_every_caution_is_on_every_surface(job: Path, wetside: Callable[..., Any], tmp_path: Path) -> None:

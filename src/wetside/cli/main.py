@@ -189,11 +189,16 @@ def takeoff(job: Path, csv_file: str | None, as_json: bool) -> None:
 @json_option
 def draw(job: Path, folder: Path, theme: str, storey: str | None, as_json: bool) -> None:
     """Write the drawings as SVG: a plan of each storey, isometric, schematic, duty."""
-    from wetside.sheets.drawings import drawings, known_theme
+    from wetside.basis.errors import nearest
+    from wetside.sheets.draw.theme import THEMES
+    from wetside.sheets.drawings import drawings, storeys
     from wetside.sheets.written import DrawSheet, WrittenFile
 
     with opened(job) as study:
-        made = drawings(study, known_theme(theme), storey)
+        if storey is not None and storey not in storeys(study):
+            hint = nearest(storey, storeys(study))
+            raise click.BadParameter(f'there is no storey "{storey}"; {hint}', param_hint="--storey")
+        made = drawings(study, THEMES[theme], storey)
     folder.mkdir(parents=True, exist_ok=True)
     written: list[WrittenFile] = []
     for d in made:

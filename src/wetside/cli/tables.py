@@ -57,20 +57,29 @@ def against(f: FindingLine) -> str:
     return f"{f.measured_text}, {f.sense} {f.limit_text}"
 
 
+def rule_head(f: FindingLine) -> Text:
+    return Text(f"{f.id} {f.title} ({f.severity}{', safety' if f.safety else ''})", style="bold", overflow="fold")
+
+
 def finding_block(f: FindingLine) -> Text:
-    """All that is said of one finding, in lines."""
-    text = Text(overflow="fold")
-    text.append(f"{f.id} {f.title}", style="bold")
-    text.append(f" ({f.severity})\n" if not f.safety else f" ({f.severity}, safety)\n")
-    text.append(f"{clean(f.subject)}: {against(f)}")
+    """All that is said of a finding that asks for something, in lines."""
+    text = rule_head(f)
+    text.append(f"\n{clean(f.subject)}: {against(f)}", style="not bold")
     if f.missing:
-        text.append(f"\nmissing: {clean(f.missing)}")
+        text.append(f"\nmissing: {clean(f.missing)}", style="not bold")
     if f.accepted_on:
-        text.append(f"\naccepted {f.accepted_on}: {clean(f.accepted_because)}")
-    elif f.remedy and f.verdict != Verdict.HOLDS.value:
-        text.append(f"\nto do: {clean(f.remedy)}")
-    if f.verdict != Verdict.HOLDS.value:
-        text.append(f"\nsource: {f.source}", style="dim")
+        text.append(f"\naccepted {f.accepted_on}: {clean(f.accepted_because)}", style="not bold")
+    elif f.remedy:
+        text.append(f"\nto do: {clean(f.remedy)}", style="not bold")
+    text.append(f"\nsource: {f.source}", style="not bold dim")
+    return text
+
+
+def held_block(findings: list[FindingLine]) -> Text:
+    """One rule that holds: a line for each place."""
+    text = rule_head(findings[0])
+    for f in findings:
+        text.append(f"\n{clean(f.subject)}: {against(f)}", style="not bold")
     return text
 
 
@@ -94,8 +103,14 @@ def check(sheet: CheckSheet) -> RenderableType:
     rows = Table.grid(padding=(0, 2, 0, 0))
     rows.add_column(no_wrap=True)
     rows.add_column(overflow="fold")
+    held: dict[str, list[FindingLine]] = {}
     for f in sheet.findings:
-        rows.add_row(verdict(f.verdict), finding_block(f))
+        if f.verdict == Verdict.HOLDS.value:
+            held.setdefault(f.id, []).append(f)
+        else:
+            rows.add_row(verdict(f.verdict), finding_block(f))
+    for group in held.values():
+        rows.add_row(verdict(Verdict.HOLDS.value), held_block(group))
     cautions = Table.grid(padding=(0, 2, 0, 0))
     cautions.add_column(no_wrap=True, style="bold")
     cautions.add_column(overflow="fold")

@@ -81,7 +81,7 @@ def finding_line(finding: Finding, system: System) -> FindingLine:
         unit=finding.unit,
         measured_text=measured,
         limit_text=limit,
-        missing=finding.missing,
+        missing=finding.missing if finding.verdict is Verdict.NOT_KNOWN else "",
         remedy=finding.remedy,
         source=reference(rule.source),
         place=finding.place,

@@ -43,7 +43,7 @@ class Pack:
 
 def picture(p: Picture) -> dict[str, Any]:
     return {
-        "title": clean(p.title), "about": p.about, "alt": clean(p.alt), "svg": embedded(p.svg), "width": p.width_mm,
+        "title": clean(p.title), "alt": clean(p.alt), "svg": embedded(p.svg), "width": p.width_mm,
         "ratio": p.width_mm / p.height_mm, "wide": p.width_mm > p.height_mm,
     }  # fmt: skip
 

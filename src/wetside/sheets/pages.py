@@ -96,6 +96,7 @@ def facts(rooms: RoomsSheet, flow: FlowSheet, takeoff: TakeoffSheet) -> list[dic
     )
     made.append(fact("Water", show(takeoff.water_m3, Kind.WATER_VOLUME, system), "in the whole system"))
     made.append(fact("Tube", show(takeoff.tube_m, Kind.LENGTH, system, 1), plural(takeoff.joint_count, "joint")))
+    made.append(fact("Tube gives off", watts(flow.pipe_loss_w, system), "on its way, on the design day"))
     return made
 
 

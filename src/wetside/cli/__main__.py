@@ -1,0 +1,5 @@
+"""`python -m wetside.cli` is the `wetside` command."""
+
+from wetside.cli.main import main
+
+main()

@@ -1,0 +1,136 @@
+"""Which drawings a study has: made once here, for the terminal, the page and the pack alike."""
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from wetside.basis.rules import ORDER, Verdict
+from wetside.sheets.draw.border import drawing_size
+from wetside.sheets.draw.isometric import isometric
+from wetside.sheets.draw.lines import near_boiler
+from wetside.sheets.draw.plan import plan
+from wetside.sheets.draw.sides import sides
+from wetside.sheets.draw.theme import Theme
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A drawing with what is said of it."""
+
+    file: str
+    title: str
+    alt: str
+    """What the drawing shows, for those who can't see it."""
+    svg: str
+    width_mm: float
+    height_mm: float
+
+
+def file_name(*words: str) -> str:
+    """A file name that every file system takes: ``"plan-ground.svg"``."""
+    text = re.sub(r"[^\w]+", "-", " ".join(words).casefold()).strip("-_")
+    return f"{text[:60]}.svg"
+
+
+def room_verdicts(study: "Study") -> dict[str, Verdict]:
+    """The worst verdict on each room, from the findings that lead to it."""
+    found: dict[str, Verdict] = {}
+    for f in study.findings:
+        kind, _, name = f.place.partition(":")
+        if kind == "room" and (name not in found or ORDER[f.verdict] < ORDER[found[name]]):
+            found[name] = f.verdict
+    return found
+
+
+def storeys(study: "Study") -> tuple[str, ...]:
+    """Names of the storeys from the ground up."""
+    return tuple(s.name for s in sorted(study.design.house.storeys, key=lambda s: s.level_m))
+
+
+def plans(study: "Study", theme: Theme, only: str | None = None) -> tuple[Picture, ...]:
+    """A plan of each storey, or of one."""
+    d = study.design
+    size = drawing_size(d.paper)
+    verdicts = room_verdicts(study)
+    made: list[Picture] = []
+    for i, name in enumerate(storeys(study), start=1):
+        if only not in (None, name):
+            continue
+        svg = plan(
+            house=d.house,
+            storey=name,
+            load=study.rooms,
+            openings=study.openings,
+            emitters=d.emitters,
+            pipework=study.pipework,
+            flow=study.flow,
+            sides=sides(study.pipework, study.flow),
+            system=d.system,
+            verdicts=verdicts,
+            theme=theme,
+            job=d.name,
+            size=size,
+        )
+        alt = f"Plan of storey {name}: walls, openings, rooms with need and output, emitters and tube"
+        made.append(picture(file_name("plan", str(i), name), f"Plan: {name}", alt, svg, size))
+    return tuple(made)
+
+
+def picture(file: str, title: str, alt: str, svg: str, size: tuple[float, float]) -> Picture:
+    return Picture(file=file, title=title, alt=alt, svg=svg, width_mm=size[0], height_mm=size[1])
+
+
+def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """The pipework near the boiler, and the whole of it, in space."""
+    d = study.design
+    size = drawing_size(d.paper)
+    side = sides(study.pipework, study.flow)
+    close = near_boiler(study.pipework, [b.name for b in d.boilers])
+    made: list[Picture] = []
+    for file, title, lines in (
+        ("isometric-boiler.svg", "Isometric near the boiler", close),
+        ("isometric.svg", "Isometric", None),
+    ):
+        if lines is not None and not lines:
+            continue
+        svg = isometric(
+            study.pipework,
+            house=d.house,
+            emitters=d.emitters,
+            fabrication=study.fabrication,
+            sides=side,
+            system=d.system,
+            theme=theme,
+            lines=lines,
+            title=title,
+            job=d.name,
+            size=size,
+        )
+        made.append(
+            picture(file, title, f"{title}: tube, fittings, valves and numbered joints, not to scale", svg, size)
+        )
+    return tuple(made)
+
+
+def duty_charts(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """Curve and duty of each circulator."""
+    return ()
+
+
+def whole_pages(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """The drawings that fill a page of the pack, in its order."""
+    return (*isometrics(study, theme), *plans(study, theme))
+
+
+def drawings(study: "Study", theme: Theme, storey: str | None = None) -> tuple[Picture, ...]:
+    """Every drawing of a study, or only the plan of one storey.
+
+    :raises JobProblem: the job can't be read
+    :raises NoSolution: the network has no answer
+    """
+    if storey is not None:
+        return plans(study, theme, storey)
+    return (*plans(study, theme), *isometrics(study, theme), *duty_charts(study, theme))
