@@ -149,18 +149,18 @@ def _check_room(house: House, room: Room, mistakes: MistakeList) -> bool:
     for field in ("outer_wall", "floor", "top"):
         _known(house, "room", room.name, field, getattr(room, field), mistakes)
     for i, s in enumerate(room.surfaces):
-        _known(house, "room", room.name, "surfaces", s.construction, mistakes, i)
+        _known(house, "room", room.name, "surface", s.construction, mistakes, i)
         if not s.area_m2 > 0:
-            wrong("surfaces", f"{s.name} has an area of {s.area_m2:g} m²", "give an area above 0", i)
+            wrong("surface", f"{s.name} has an area of {s.area_m2:g} m²", "give an area above 0", i)
         if s.behind and s.behind not in names:
-            wrong("surfaces", f'{s.name}: there is no room "{s.behind}"', nearest(s.behind, names), i)
+            wrong("surface", f'{s.name}: there is no room "{s.behind}"', nearest(s.behind, names), i)
         if s.behind == room.name:
-            wrong("surfaces", f"{s.name} has its own room behind it", "name the room on the other side", i)
+            wrong("surface", f"{s.name} has its own room behind it", "name the room on the other side", i)
         if s.faces in (Faces.ROOM, Faces.UNHEATED) and not s.behind and s.temperature_c is None:
-            wrong("surfaces", f"{s.name} faces a room that it doesn't name", "name it, or give its temperature", i)
+            wrong("surface", f"{s.name} faces a room that it doesn't name", "name it, or give its temperature", i)
     for i, b in enumerate(room.bridges):
         if not b.length_m >= 0:
-            wrong("bridges", f"{b.name} is {b.length_m:g} m long", "it can't be shorter than 0", i)
+            wrong("bridge", f"{b.name} is {b.length_m:g} m long", "it can't be shorter than 0", i)
     return usable
 
 
@@ -181,11 +181,11 @@ def _say_flaw(room: Room, flaw: Flaw) -> tuple[str, str]:
 
 def _check_walls(house: House, mistakes: MistakeList) -> None:
     names = [r.name for r in house.rooms]
-    for i, note in enumerate(house.walls):
+    for note in house.walls:
         if note.room not in names:
-            mistakes.add("wall", note.room, "room", f'there is no room "{note.room}"', nearest(note.room, names), i)
-        _known(house, "wall", note.room, "construction", note.construction, mistakes, i)
-        _sizes("wall", note.room, [], [("below_ground", note.below_ground_m)], mistakes, i)
+            mistakes.add("wall", note.room, "room", f'there is no room "{note.room}"', nearest(note.room, names))
+        _known(house, "wall", note.room, "construction", note.construction, mistakes)
+        _sizes("wall", note.room, [], [("below_ground", note.below_ground_m)], mistakes)
 
 
 def check_plan(rooms: dict[str, Room], mistakes: MistakeList) -> None:
@@ -215,7 +215,7 @@ def _nearly(of_a: tuple[Edge, ...], of_b: tuple[Edge, ...], others: list[Room]) 
     """The first pair of walls that almost meet: wall of b, wall of a (from 1), gap; nothing when a room is between."""
     for j, eb in enumerate(of_b):
         for i, ea in enumerate(of_a):
-            meet = meeting(eb, ea, -0.05, NEARLY)
+            meet = meeting(eb, ea, -0.05, NEARLY + 1e-6)
             if meet is None or abs(meet.gap_m) <= TOUCH or meet.end_m - meet.start_m < NEARLY:
                 continue
             x, y = eb.at((meet.start_m + meet.end_m) / 2)

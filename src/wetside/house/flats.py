@@ -5,12 +5,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from wetside.basis.si import Metre, SquareMetre
-from wetside.house.polygon import area, overlap_area
+from wetside.house.polygon import TOUCH, area, overlap_area, perimeter
 from wetside.house.spec import Faces, House, Part, Room
-
-SLACK: SquareMetre = 0.05
-SLACK_SHARE = 0.01
-"""A strip smaller than both of these (the share is of the room) left over between two storeys is drawing slack."""
 
 STEP: Metre = 0.6
 """A floor no higher than this above ground lies on the ground where no room is below (common practice)."""
@@ -39,6 +35,11 @@ def _behind(room: Room) -> Faces:
     return Faces.ROOM if room.heated else Faces.UNHEATED
 
 
+def _slack(room: Room) -> SquareMetre:
+    """What lines that count as the same (2 mm apart) may leave between two storeys."""
+    return TOUCH * perimeter(room.outline)
+
+
 def stacked(house: House, rooms: dict[str, Room]) -> list[list[Room]]:
     """Rooms with outlines, storey over storey, lowest first; storeys without any are passed over."""
     order = sorted(house.storeys, key=lambda s: s.level_m)
@@ -63,7 +64,7 @@ def flats_of(house: House, rooms: dict[str, Room]) -> dict[str, list[Flat]]:
         for low in lower:
             for high in upper:
                 common = overlap_area(low.outline, high.outline)
-                if common < min(SLACK, SLACK_SHARE * min(area(low.outline), area(high.outline))):
+                if common <= min(_slack(low), _slack(high)):
                     continue
                 found[low.name].append(Flat(Part.CEILING, _behind(high), high.name, common))
                 found[high.name].append(Flat(Part.FLOOR, _behind(low), low.name, common))
@@ -71,13 +72,12 @@ def flats_of(house: House, rooms: dict[str, Room]) -> dict[str, list[Flat]]:
                 free_below[high.name] -= common
     for i, storey in enumerate(floors):
         for room in storey:
-            least = max(SLACK, SLACK_SHARE * area(room.outline)) if len(floors) > 1 else 0.0
             under, over = free_below[room.name], free_above[room.name]
-            if under > least:
+            if under > _slack(room):
                 on_ground = i == 0 or level[room.storey] - grade <= STEP
                 faces = Faces.GROUND if on_ground else Faces.OUTSIDE
                 found[room.name].insert(0, Flat(Part.FLOOR, faces, "", under))
-            if over > least:
+            if over > _slack(room):
                 slope = math.cos(math.radians(room.roof_pitch_deg or 0.0))
                 found[room.name].append(Flat(Part.ROOF, Faces.OUTSIDE, "", over / slope))
     return found

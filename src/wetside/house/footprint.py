@@ -68,7 +68,7 @@ def footprint(
 
 
 def _far_side(house: House, room: Room, wall: Wall, notes: Notes) -> tuple[Faces, Metre]:
-    _, note = notes.get((room.name, wall.number), (0, None))
+    note = notes.get((room.name, wall.number))
     if note is None:
         return Faces.OUTSIDE, 0.0
     height = room_height(house, room)

@@ -205,7 +205,7 @@ def _temperatures(
     answer = settle(nodes)
     mistakes = MistakeList()
     for name in [n.name for n in nodes if n.name not in answer]:
-        mistakes.add("room", name, "surfaces", f"no heat reaches or leaves {name}, so its temperature is not known",
+        mistakes.add("room", name, "surface", f"no heat reaches or leaves {name}, so its temperature is not known",
                      "list its surfaces, draw its outline, or give its b_factor")  # fmt: skip
     mistakes.raise_if_any()
     room_c.update(answer)

@@ -31,38 +31,38 @@ class Surface:
     listed: bool = False
 
 
-Notes = dict[tuple[str, int], tuple[int, WallNote]]
-"""Wall notes by room and wall number, with their place in the list."""
+Notes = dict[tuple[str, int], WallNote]
+"""Wall notes by room and wall number."""
 
 
 def notes_of(house: House, walls: Walls, mistakes: MistakeList) -> Notes:
     """Wall notes on the walls that they mean."""
     found: Notes = {}
-    for i, note in enumerate(house.walls):
+    for note in house.walls:
         if note.room not in walls:
             if any(r.name == note.room and not r.outline for r in house.rooms):
                 mistakes.add("wall", note.room, "room", f"{note.room} has no outline, so it has no walls to speak of",
-                             "draw its outline, or say it in the room's list of surfaces", i)  # fmt: skip
+                             "draw its outline, or say it in the room's list of surfaces")  # fmt: skip
             continue
         wall = find_wall(walls[note.room], note.wall)
         if isinstance(wall, tuple):
-            mistakes.add("wall", note.room, "wall", *wall, i)
+            mistakes.add("wall", note.room, "wall", *wall)
             continue
         key = (note.room, wall.number)
         if key in found:
             mistakes.add("wall", note.room, "wall", f"{wall.title} of {note.room} is described twice",
-                         "put everything about one wall in one entry", i)  # fmt: skip
+                         "put everything about one wall in one entry")  # fmt: skip
             continue
-        found[key] = (i, note)
+        found[key] = note
         about_far_side = note.faces is not None or note.temperature_c is not None or note.below_ground_m > 0
         if about_far_side and all(p.behind for p in wall.pieces):
             others = ", ".join(dict.fromkeys(p.behind for p in wall.pieces))
             mistakes.add("wall", note.room, "faces", f"{wall.title} of {note.room} stands wholly against {others}",
-                         "what it faces follows from the plan: take this out", i)  # fmt: skip
+                         "what it faces follows from the plan: take this out")  # fmt: skip
         elif note.faces in (Faces.ROOM, Faces.UNHEATED) and note.temperature_c is None:
             mistakes.add("wall", note.room, "temperature",
                          f"{wall.title} of {note.room} faces a room that is not drawn, at a temperature nobody said",
-                         "give the temperature behind it, or draw the room", i)  # fmt: skip
+                         "give the temperature behind it, or draw the room")  # fmt: skip
     return found
 
 
@@ -76,7 +76,7 @@ def surfaces_of(
         own = [p for p in placed if p.room == room.name]
         surfaces: list[Surface] = []
         for wall in walls.get(room.name, ()):
-            _, note = notes.get((room.name, wall.number), (0, None))
+            note = notes.get((room.name, wall.number))
             for piece in wall.pieces:
                 here = [p for p in own if p.wall is wall or (p.wall and p.wall.number == wall.number)]
                 here = [p for p in here if piece.start_m <= (p.start_m + p.end_m) / 2 <= piece.end_m]
@@ -149,13 +149,13 @@ def _inner_construction(
     house: House, notes: Notes, room: str, wall: Wall, piece: Piece, mistakes: MistakeList
 ) -> str:  # fmt: skip
     """A shared wall is what either side says of it, else the house's inner wall."""
-    index, mine = notes.get((room, wall.number), (0, None))
-    _, theirs = notes.get((piece.behind, piece.behind_wall), (0, None))
+    mine = notes.get((room, wall.number))
+    theirs = notes.get((piece.behind, piece.behind_wall))
     a, b = (mine.construction if mine else None), (theirs.construction if theirs else None)
     if a and b and a != b and room < piece.behind:
         mistakes.add("wall", room, "construction",
                      f'the wall between {room} and {piece.behind} is "{a}" from one side and "{b}" from the other',
-                     "say it once, or the same from both sides", index)  # fmt: skip
+                     "say it once, or the same from both sides")  # fmt: skip
     return a or b or house.fabric.inner_wall
 
 
