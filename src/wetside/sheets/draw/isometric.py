@@ -117,7 +117,7 @@ def isometric(
     if fabrication is not None:
         number_joints(drawing, crowd, [line for line in drawn if line.leg.name not in told], view, fabrication)
     _compass(drawing, QUARTERS[best][0], (inside.x1 - 84.0, inside.y1 - 10.0))
-    legend(drawing, None, _legend_rows(theme, drawn, sides, used, fabrication is not None),
+    legend(drawing, None, legend_rows(theme, drawn, sides, used, fabrication is not None),
            (inside.x0 + 3.0, inside.y1 - strip + 3.0), lowest=inside.y1 - 1.0)  # fmt: skip
     title_block(drawing, None, title, [job, "isometric, not to scale; cut by the bench sheets"])
     return drawing.svg()
@@ -204,9 +204,11 @@ def _compass(drawing: Drawing, ways: tuple[XY, XY, XY], at: XY) -> None:
     drawing.close()
 
 
-def _legend_rows(
+def legend_rows(
     theme: Theme, lines: Sequence[Line], sides: Mapping[str, str], used: set[ItemKind], numbered: bool
 ) -> list[LegendRow]:
+    """Samples of what a drawing of pipework shows."""
+
     def tube(side: str, at: XY) -> str:
         return tag("path", d=path_data([(at[0] - 4, at[1]), (at[0] + 4, at[1])]), stroke=theme.side(side),
                    stroke_width=weight(0.022), stroke_dasharray=DASH.get(side), fill="none")  # fmt: skip
