@@ -206,7 +206,6 @@ ON_THE_LIMIT: list[tuple[str, dict[str, Any]]] = [
     ("PLA-05", vessel(volume_m3=NEEDED)),
     ("PLA-06", vessel(charge_pa=CHARGE)),
     ("PLA-07", vessel(charge_pa=FILL_AT_VESSEL - 0.3 * BAR)),
-    ("PLA-08", {}),
     ("PLA-09", relief(capacity_w=15e3)),
     ("PLA-11", plant(cold_fill_pa=0.3 * BAR + 3.0 * COLD_G)),
     ("PLA-12", plant(cold_fill_pa=0.2 * BAR + 4e3 + 3.0 * COLD_G)),
@@ -308,7 +307,8 @@ def test_safety_rules_cannot_be_accepted(rule_id: str) -> None:
 
 
 def test_counts_and_stores_on_the_limit_hold() -> None:
-    # these two have no "near": one open way is enough, and 60 °C is what the rule asks for
+    # these have no "near": one open way is enough, 60 °C is what the rule asks for, and a 3 bar valve suits 3 bar
+    assert (one("PLA-08").measured, one("PLA-08").limit, one("PLA-08").verdict) == (3e5, 3e5, Verdict.HOLDS)
     assert (one("PLA-10").measured, one("PLA-10").limit, one("PLA-10").verdict) == (1.0, 1.0, Verdict.HOLDS)
     assert one("PLA-20", tanks=(replace(TANK, store_c=60.0),)).verdict is Verdict.HOLDS
 
@@ -349,6 +349,26 @@ def test_emitter_top_is_a_high_point() -> None:
     assert finding.subject == "R9"
     assert finding.measured == pytest.approx(1.2 * BAR - 3.8 * COLD_G)
     assert "R9" in one("PLA-06", emitters=(high,)).subject
+
+
+def test_tap_water_is_no_high_point_and_has_no_pressure_here() -> None:
+    hot, taps = node("boiler.hot", (0, 0, 1), owner_kind="boiler"), node("taps", (0, 0, 9), owner_kind="hot taps")
+    taps_run = leg("taps", 7, 8, straight((0, 0, 1), (0, 0, 9)))
+    drawn = replace(PIPEWORK, nodes=(*NODES, hot, taps), legs=(*PIPEWORK.legs, taps_run))
+    state = NodeState(name="taps", pressure_pa=-9e5, temperature_c=10.0)
+    case: dict[str, Any] = {"pipework": drawn, "flow": replace(FLOW, nodes=(*FLOW.nodes, state))}
+    assert one("PLA-11", **case) == one("PLA-11")
+    assert one("PLA-06", **case) == one("PLA-06")
+    assert found("PLA-12", **case) == found("PLA-12")
+
+
+def test_filling_loop_parts_the_main_from_the_heating() -> None:
+    main = node("main", (1, 0, 9), owner_kind="cold main")
+    loop = leg("loop", 3, 7, straight((1, 0, 1), (1, 0, 9)), fitted((1, 0, 9), ItemKind.FILLING_LOOP))
+    drawn = replace(PIPEWORK, nodes=(*NODES, main), legs=(*PIPEWORK.legs, loop))
+    assert one("PLA-11", pipework=drawn) == one("PLA-11")
+    straight_in = replace(drawn, legs=(*PIPEWORK.legs, replace(loop, pieces=loop.pieces[:1])))
+    assert one("PLA-11", pipework=straight_in).subject == "main"
 
 
 def test_pressure_at_the_top_cold() -> None:

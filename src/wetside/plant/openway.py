@@ -4,6 +4,7 @@ import heapq
 
 from wetside.pipework.reading import InLine, Pipework
 from wetside.pipework.spec import ItemKind
+from wetside.plant.heating_side import TAP_PORTS
 
 SHUTTERS = frozenset({
     ItemKind.ISOLATING_VALVE, ItemKind.GATE_VALVE, ItemKind.GLOBE_VALVE, ItemKind.CHECK_VALVE, ItemKind.ZONE_VALVE,
@@ -54,7 +55,7 @@ def valves_between(pipework: Pipework, boiler: str, relief: str) -> tuple[str, .
     starts = [
         node.name
         for node in pipework.nodes
-        if node.port is not None and node.port.owner == boiler and node.port.name not in ("hot", "cold")
+        if node.port is not None and node.port.owner == boiler and node.port.name not in TAP_PORTS
     ]
     queue: list[tuple[int, str, tuple[str, ...]]] = [(0, start, ()) for start in sorted(starts)]
     done: set[str] = set()

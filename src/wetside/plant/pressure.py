@@ -7,6 +7,7 @@ from wetside.emitter.spec import Emitter
 from wetside.fluid.water import liquid, vapour_pressure
 from wetside.network.reading import FlowReading
 from wetside.pipework.reading import Pipework, Straight
+from wetside.plant.heating_side import heating_side, joined
 from wetside.plant.spec import Plant, ReliefValve, Vessel
 from wetside.plant.static import ATMOSPHERE_PA, pressure_at
 from wetside.plant.vessel import COLD_C, expansion_share, needed_volume, pressure_after, relief_margin
@@ -24,11 +25,12 @@ class Top:
 
 
 def highest(pipework: Pipework, emitters: tuple[Emitter, ...] = ()) -> Top | None:
-    """The highest point of runs and emitters; `None` when nothing is drawn."""
-    found = [Top(node.name, node.at[2]) for node in pipework.nodes]
+    """The highest point of heating runs and emitters; `None` when nothing is drawn."""
+    inside = joined(pipework)
+    found = [Top(node.name, node.at[2]) for index, node in enumerate(pipework.nodes) if index in inside]
     found += [
         Top(f"run {leg.run}", max(piece.a[2], piece.b[2]))
-        for leg in pipework.legs
+        for leg in heating_side(pipework).legs
         for piece in leg.pieces
         if isinstance(piece, Straight)
     ]
@@ -81,7 +83,8 @@ def lowest(
 
     :param hot: count boiling at each node's temperature; a cold system only must not draw air
     """
-    height = {node.name: node.at[2] for node in pipework.nodes}
+    inside = joined(pipework)
+    height = {node.name: node.at[2] for index, node in enumerate(pipework.nodes) if index in inside}
     filled = Standing(vessel_pa, vessel.at_height_m, cold_density(plant))
     found = [
         Lowest(

@@ -58,7 +58,8 @@ CHARGE_FILL = Rule(
     remedy="fill the cold system higher, or let gas out of the vessel, so that it holds a reserve of water",
 )  # fmt: skip
 RELIEF_SET = Rule(
-    "PLA-08", "Relief valve set pressure", "at most", Kind.PRESSURE, "en-12828-relief", safety=True,
+    "PLA-08", "Relief valve set pressure", "at most", Kind.PRESSURE, "en-12828-relief",
+    near=-1.0, safety=True,
     remedy="fit a relief valve that opens no higher than the weakest boiler is rated for",
 )  # fmt: skip
 RELIEF_CAPACITY = Rule(
