@@ -1,12 +1,16 @@
 """Water and glycol: shapes, ends of the table, balances that close."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from wetside.basis.errors import TableProblem
+from wetside.basis.tables import load
+from wetside.fluid import water as water_module
 from wetside.fluid.water import boiling_temperature, liquid, vapour_pressure
 
 SHARES = st.sampled_from([0.0, 0.1, 0.25, 0.3, 0.5])
@@ -97,3 +101,12 @@ def test_boiling_outside_the_table_is_refused(pressure: float) -> None:
 def test_water_boils_at_100_degrees_at_one_atmosphere() -> None:
     # 99.974 °C by IAPWS; ITS-90 moved it off the round number
     assert boiling_temperature(101_325.0) == pytest.approx(99.974, abs=0.001)
+
+
+@pytest.mark.parametrize(("name", "share"), [("water", 0.0), ("glycol", 0.3)])
+def test_table_off_its_grid_is_refused(name: str, share: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    whole = load(name)
+    short = replace(whole, rows=(*whole.rows[:5], *whole.rows[6:]))
+    monkeypatch.setattr(water_module, "load", lambda _: short)
+    with pytest.raises(TableProblem, match=name):
+        water_module._liquid.__wrapped__(share)

@@ -163,10 +163,13 @@ def _liquid(glycol_share: Ratio) -> Liquid:
             f"or {LEAST_GLYCOL:.0%} to {MOST_GLYCOL:.0%} by volume (below 10 % inhibitors don't protect)"
         )
     table = load("glycol")
-    shares, starts = np.unique(_column(table, "share"), return_index=True)
+    shares = np.unique(_column(table, "share"))
     per_share = len(table.rows) // shares.size
-    rows = _column(table, "temperature").reshape(shares.size, per_share)
-    if not (np.array_equal(starts, np.arange(shares.size) * per_share) and np.all(rows == np.arange(per_share))):
+    temperatures = np.tile(np.arange(per_share), shares.size)
+    if not (
+        np.array_equal(_column(table, "temperature"), temperatures)
+        and np.array_equal(_column(table, "share"), np.repeat(shares, per_share))
+    ):
         raise TableProblem("table 'glycol' must hold every share in turn, each from 0 °C by 1 K")
     at = int(np.clip(np.searchsorted(shares, glycol_share, side="right") - 1, 0, shares.size - 2))
     weight = (glycol_share - shares[at]) / (shares[at + 1] - shares[at])
