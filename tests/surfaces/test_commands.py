@@ -18,6 +18,7 @@ import jsonschema
 import pypdf
 import pytest
 
+from wetside.basis.quantity import Kind, System, show
 from wetside.cli import exits
 from wetside.sheets.jsonschema import names, sheet_schema
 
@@ -244,6 +245,20 @@ def test_help_lists_every_exit_code(wetside: Wetside) -> None:
         assert re.search(rf"^\s*{code}  {re.escape(meaning)}$", text, re.MULTILINE), code
 
 
+@pytest.mark.parametrize("columns", range(40, 121, 8))
+def test_no_number_is_cut_off(columns: int, job: Path, wetside: Wetside) -> None:
+    flow = wetside("flow", job, "--json").data
+    system = System(flow["units"])
+    text = wetside("flow", job, columns=columns).out.replace("\u00a0", " ")
+    for x in flow["legs"]:
+        words = text.partition("Legs\n")[2]
+        assert show(x["length_m"], Kind.LENGTH, system, unit=False) in words
+        assert show(x["drop_pa"], Kind.HEAD, system, 3, unit=False) in words
+    for r in flow["rooms"]:
+        for number in (r["load_w"], r["output_w"], r["over_w"]):
+            assert re.search(rf"(?<!\d){re.escape(show(number, Kind.POWER, system, unit=False))}(?!\d)", text)
+
+
 @pytest.mark.parametrize("columns", [40, 80, 200])
 @pytest.mark.parametrize("command", ["check", "rooms", "flow", "takeoff"])
 def test_nothing_is_wider_than_the_terminal(
@@ -285,3 +300,33 @@ def test_a_reader_that_goes_away_is_no_failure(jobs: dict[str, Path]) -> None:
     command = f'"{sys.executable}" -m wetside.cli check "{jobs["net-loft"]}" --json | head -n 1'
     done = subprocess.run(["bash", "-o", "pipefail", "-c", command], capture_output=True, timeout=60, check=False)
     assert (done.returncode, done.stderr) == (0, b"")
+
+
+HEAVY = (
+    "typst",
+    "tomlkit",
+    "tree_sitter",
+    "scipy",
+    "CoolProp",
+    "rich.progress",
+    "rich.markdown",
+    "rich.syntax",
+    "ezdxf",
+)
+
+
+@pytest.mark.parametrize(
+    ("args", "also_not"), [(("check",), ()), (("check", "--json"), ("rich",)), (("schema",), ("numpy", "pydantic"))]
+)
+def test_a_cold_start_loads_nothing_heavy(
+    args: tuple[str, ...], also_not: tuple[str, ...], jobs: dict[str, Path]
+) -> None:
+    code = (
+        "import sys; from wetside.cli.main import run; "
+        f"code = run({list(args)!r}); "
+        f"print(code, [m for m in {(*HEAVY, *also_not)!r} if m in sys.modules], file=sys.stderr)"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=jobs["net-loft"], capture_output=True, text=True, timeout=60, check=False
+    )
+    assert done.stderr == "0 []\n"

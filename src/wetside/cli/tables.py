@@ -1,12 +1,13 @@
 """The sheets as terminal tables. They show numbers in the job's units; nothing is computed here."""
 
-from rich import box
 from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
 from wetside.basis.quantity import UNITS, Kind, System, number_text, show
 from wetside.basis.rules import Verdict
+from wetside.cli.ledger import Ledger
+from wetside.cli.prose import Prose, prose
 from wetside.cli.teller import MARK, STYLE
 from wetside.sheets.check import CheckSheet, FindingLine
 from wetside.sheets.flow import FlowSheet
@@ -19,7 +20,8 @@ BAR = 20
 
 
 def unit_of(kind: Kind, system: System) -> str:
-    return UNITS[system][kind].text
+    """The unit as a column head shows it, never broken over two lines."""
+    return UNITS[system][kind].text.replace(" ", "\u00a0")
 
 
 def num(value: float, kind: Kind, system: System) -> Text:
@@ -32,19 +34,8 @@ def name(text: str) -> Text:
     return Text(clean(text), overflow="fold")
 
 
-def head(job: str, what: str) -> Text:
-    return Text.assemble((clean(job), "bold"), f" · {what}", overflow="fold")
-
-
-def table(title: str, *columns: str, names: int = 1) -> Table:
-    """A ruled table; the first `names` columns hold text, the rest numbers."""
-    t = Table(
-        title=title, title_justify="left", title_style="bold", box=box.SIMPLE_HEAD, pad_edge=False, padding=(0, 1)
-    )
-    for i, column in enumerate(columns):
-        text = i < names
-        t.add_column(column, justify="left" if text else "right", overflow="fold", min_width=6 if text else None)
-    return t
+def head(job: str, what: str) -> Prose:
+    return prose(f"{clean(job)} · {what}", "bold")
 
 
 def verdict(word: str) -> Text:
@@ -57,30 +48,25 @@ def against(f: FindingLine) -> str:
     return f"{f.measured_text}, {f.sense} {f.limit_text}"
 
 
-def rule_head(f: FindingLine) -> Text:
-    return Text(f"{f.id} {f.title} ({f.severity}{', safety' if f.safety else ''})", style="bold", overflow="fold")
+def rule_head(f: FindingLine) -> tuple[str, str]:
+    return f"{f.id} {f.title} ({f.severity}{', safety' if f.safety else ''})", "bold"
 
 
-def finding_block(f: FindingLine) -> Text:
-    """All that is said of a finding that asks for something, in lines."""
-    text = rule_head(f)
-    text.append(f"\n{clean(f.subject)}: {against(f)}", style="not bold")
+def finding_block(f: FindingLine) -> Prose:
+    """All that is said of a finding that asks for something."""
+    said = [rule_head(f), (f"{clean(f.subject)}: {against(f)}", "")]
     if f.missing:
-        text.append(f"\nmissing: {clean(f.missing)}", style="not bold")
+        said.append((f"missing: {clean(f.missing)}", ""))
     if f.accepted_on:
-        text.append(f"\naccepted {f.accepted_on}: {clean(f.accepted_because)}", style="not bold")
+        said.append((f"accepted {f.accepted_on}: {clean(f.accepted_because)}", ""))
     elif f.remedy:
-        text.append(f"\nto do: {clean(f.remedy)}", style="not bold")
-    text.append(f"\nsource: {f.source}", style="not bold dim")
-    return text
+        said.append((f"to do: {clean(f.remedy)}", ""))
+    return Prose((*said, (f"source: {f.source}", "dim")))
 
 
-def held_block(findings: list[FindingLine]) -> Text:
+def held_block(findings: list[FindingLine]) -> Prose:
     """One rule that holds: a line for each place."""
-    text = rule_head(findings[0])
-    for f in findings:
-        text.append(f"\n{clean(f.subject)}: {against(f)}", style="not bold")
-    return text
+    return Prose((rule_head(findings[0]), *((f"{clean(f.subject)}: {against(f)}", "") for f in findings)))
 
 
 def counts(sheet: CheckSheet) -> Text:
@@ -115,12 +101,12 @@ def check(sheet: CheckSheet) -> RenderableType:
     cautions.add_column(no_wrap=True, style="bold")
     cautions.add_column(overflow="fold")
     for c in sheet.cautions:
-        cautions.add_row(c.topic, c.text)
+        cautions.add_row(c.topic, prose(c.text))
     musts = sheet.summary.broken_must
     last = f"{plural(musts, 'must-rule breaks', 'must-rules break')} of {plural(sheet.summary.findings, 'finding')}."
     return Group(
         head(sheet.job, "check"), Text(), rows, Text("\nCautions", style="bold"), cautions, Text(), counts(sheet),
-        Text(last, style="bold"),
+        prose(last, "bold"),
     )  # fmt: skip
 
 
@@ -133,15 +119,14 @@ def bar(part: float, whole: float) -> str:
 def rooms(sheet: RoomsSheet, *, surfaces: bool = False) -> RenderableType:
     system = System(sheet.units)
     w, deg = unit_of(Kind.POWER, system), unit_of(Kind.TEMPERATURE, system)
-    t = table("Rooms", "room", deg, unit_of(Kind.AREA, system), "air 1/h", f"surfaces {w}", f"air {w}", f"needs {w}")
+    t = Ledger("Rooms", ("room", deg, unit_of(Kind.AREA, system), "air 1/h", f"surfaces {w}", f"air {w}", f"needs {w}"))
     storey = None
     for r in sheet.rooms:
         if r.storey != storey:
             storey = r.storey
-            t.add_section()
-            t.add_row(Text(clean(storey), style="italic", overflow="fold"))
+            t.add(name(storey))
         needs = num(r.load_w, Kind.POWER, system) if r.heated else Text("unheated")
-        t.add_row(
+        t.add(
             name(r.name),
             num(r.inside_c, Kind.TEMPERATURE, system),
             num(r.floor_area_m2, Kind.AREA, system),
@@ -153,26 +138,23 @@ def rooms(sheet: RoomsSheet, *, surfaces: bool = False) -> RenderableType:
     parts: list[RenderableType] = [head(sheet.job, f"rooms, {degrees(sheet.outside_c, system)} outside"), Text(), t]
     if surfaces:
         parts.extend(surface_tables(sheet))
-    ways = table("Where the heat goes", "way", f"heat {w}", "share")
-    ways.add_column("", no_wrap=True)
+    ways = Ledger("Where the heat goes", ("way", f"heat {w}", "share", ""), unruled=1)
     most = max((x.load_w for x in sheet.losses), default=0.0)
     for x in sheet.losses:
-        ways.add_row(
-            x.way, num(x.load_w, Kind.POWER, system), share(x.load_w, sheet.total_w), Text(bar(x.load_w, most))
-        )
+        ways.add(x.way, num(x.load_w, Kind.POWER, system), share(x.load_w, sheet.total_w), Text(bar(x.load_w, most)))
     total = f"The rooms need {watts(sheet.total_w, system)}; the house as a whole {watts(sheet.building_w, system)}."
-    return Group(*parts, ways, Text(total, style="bold"))
+    return Group(*parts, ways, prose(total, "bold"))
 
 
-def surface_tables(sheet: RoomsSheet) -> list[Table]:
+def surface_tables(sheet: RoomsSheet) -> list[Ledger]:
     """One table for each room that has surfaces."""
     system = System(sheet.units)
-    made: list[Table] = []
+    made: list[Ledger] = []
     for r in sheet.rooms:
         columns = (unit_of(Kind.AREA, system), unit_of(Kind.U_VALUE, system), unit_of(Kind.TEMPERATURE, system))
-        t = table(clean(r.name), "surface", "to", *columns, unit_of(Kind.POWER, system), names=2)
+        t = Ledger(clean(r.name), ("surface", "to", *columns, unit_of(Kind.POWER, system)), names=2)
         for s in r.surfaces:
-            t.add_row(
+            t.add(
                 name(s.name),
                 name(s.behind or s.faces),
                 num(s.area_m2, Kind.AREA, system),
@@ -189,9 +171,9 @@ def flow(sheet: FlowSheet) -> RenderableType:
     system = System(sheet.units)
     w, deg = unit_of(Kind.POWER, system), unit_of(Kind.TEMPERATURE, system)
     parts: list[RenderableType] = [head(sheet.job, "flow on the design day"), Text()]
-    t = table("Rooms", "room", "emitters", deg, f"needs {w}", f"gets {w}", f"over {w}", names=2)
+    t = Ledger("Rooms", ("room", "emitters", deg, f"needs {w}", f"gets {w}", f"over {w}"), names=2)
     for r in sheet.rooms:
-        t.add_row(
+        t.add(
             name(r.room),
             name(", ".join(r.emitters) or "none"),
             num(r.inside_c, Kind.TEMPERATURE, system),
@@ -201,9 +183,9 @@ def flow(sheet: FlowSheet) -> RenderableType:
         )
     parts.append(t)
     heads = (unit_of(Kind.MASS_FLOW, system), f"in {deg}", f"out {deg}", f"gives {w}", f"rated {w}")
-    t = table("Emitters", "emitter", "room", *heads, names=2)
+    t = Ledger("Emitters", ("emitter", "room", *heads), names=2)
     for e in sheet.emitters:
-        t.add_row(
+        t.add(
             name(e.name),
             name(e.room),
             num(e.flow_kg_s, Kind.MASS_FLOW, system),
@@ -215,12 +197,12 @@ def flow(sheet: FlowSheet) -> RenderableType:
     parts.append(t)
     sources = [*sheet.boilers, *sheet.tanks]
     if sources:
-        t = table(
-            "Boilers and tanks", "", unit_of(Kind.MASS_FLOW, system), f"flow {deg}", f"return {deg}", f"heat {w}", ""
+        t = Ledger(
+            "Boilers and tanks", ("", unit_of(Kind.MASS_FLOW, system), f"flow {deg}", f"return {deg}", f"heat {w}", "")
         )
         for s in sources:
             limited = "at its most" if s.limited else ""
-            t.add_row(
+            t.add(
                 name(s.name),
                 num(s.flow_kg_s, Kind.MASS_FLOW, system),
                 num(s.supply_c, Kind.TEMPERATURE, system),
@@ -230,23 +212,23 @@ def flow(sheet: FlowSheet) -> RenderableType:
             )
         parts.append(t)
     if sheet.circulators:
-        t = table(
-            "Circulators", "circulator", f"flow {unit_of(Kind.FLOW, system)}", f"head {unit_of(Kind.HEAD, system)}"
+        t = Ledger(
+            "Circulators", ("circulator", f"flow {unit_of(Kind.FLOW, system)}", f"head {unit_of(Kind.HEAD, system)}")
         )
         for c in sheet.circulators:
-            t.add_row(name(c.name), num(c.flow_m3_s, Kind.FLOW, system), num(c.head_pa, Kind.HEAD, system))
+            t.add(name(c.name), num(c.flow_m3_s, Kind.FLOW, system), num(c.head_pa, Kind.HEAD, system))
         parts.append(t)
     columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT)
     drop = f"drop {unit_of(Kind.HEAD, system)}"
-    t = table("Legs", "leg", "tube", *(unit_of(k, system) for k in columns), drop, names=2)
+    t = Ledger("Legs", ("leg", "tube", *(unit_of(k, system) for k in columns), drop), names=2)
     for x in sheet.legs:
         numbers = (x.length_m, x.flow_kg_s, x.velocity_m_s, x.gradient_pa_m)
         shown = (num(v, k, system) for v, k in zip(numbers, columns, strict=True))
-        t.add_row(name(x.name), name(x.tube), *shown, show(x.drop_pa, Kind.HEAD, system, 3, unit=False))
+        t.add(name(x.name), name(x.tube), *shown, show(x.drop_pa, Kind.HEAD, system, 3, unit=False))
     parts.append(t)
     left = f"{number_text(sheet.residual_head_pa, 3)} Pa, {sheet.residual_mass_kg_s:.1e} kg/s".replace("-", "−")
-    parts.append(Text(f"Tube gives off {watts(sheet.pipe_loss_w, system)} on the way.", style="bold"))
-    parts.append(Text(f"Solved in {plural(sheet.iterations, 'step')}; left over at worst {left}.", style="dim"))
+    parts.append(prose(f"Tube gives off {watts(sheet.pipe_loss_w, system)} on the way.", "bold"))
+    parts.append(prose(f"Solved in {plural(sheet.iterations, 'step')}; left over at worst {left}.", "dim"))
     return Group(*parts)
 
 
@@ -254,27 +236,26 @@ def takeoff(sheet: TakeoffSheet) -> RenderableType:
     system = System(sheet.units)
     length = unit_of(Kind.LENGTH, system)
     parts: list[RenderableType] = [head(sheet.job, "take-off"), Text()]
-    t = table("Tube", "tube", "size", length, f"stock {length}", "sticks", names=2)
+    t = Ledger("Tube", ("tube", "size", length, f"stock {length}", "sticks"), names=2)
     for x in sheet.tubes:
-        t.add_row(
+        t.add(
             name(x.tube), name(x.size), num(x.length_m, Kind.LENGTH, system), num(x.stock_m, Kind.LENGTH, system),
             str(x.sticks),
         )  # fmt: skip
     parts.append(t)
     for group in dict.fromkeys(c.group for c in sheet.counts):
-        t = table(clean(group).capitalize(), "item", "size", "count", names=2)
+        t = Ledger(clean(group).capitalize(), ("item", "size", "count"), names=2)
         for c in sheet.counts:
             if c.group == group:
-                t.add_row(name(c.item), name(c.size), str(c.count))
+                t.add(name(c.item), name(c.size), str(c.count))
         parts.append(t)
-    t = table("Joints", "joint", "size", "count", names=2)
+    t = Ledger("Joints", ("joint", "size", "count"), names=2)
     for j in sheet.joints:
-        t.add_row(name(j.kind), name(j.size), str(j.count))
+        t.add(name(j.kind), name(j.size), str(j.count))
     parts.append(t)
-    t = table("Water", "part", unit_of(Kind.WATER_VOLUME, system))
+    t = Ledger("Water", ("part", unit_of(Kind.WATER_VOLUME, system)))
     for x in sheet.water:
-        t.add_row(name(x.part), num(x.water_m3, Kind.WATER_VOLUME, system))
-    t.add_section()
-    t.add_row("whole system", num(sheet.water_m3, Kind.WATER_VOLUME, system))
+        t.add(name(x.part), num(x.water_m3, Kind.WATER_VOLUME, system))
+    t.add("whole system", num(sheet.water_m3, Kind.WATER_VOLUME, system))
     parts.append(t)
     return Group(*parts)
