@@ -139,7 +139,7 @@ class LegendRow:
 
 def legend(drawing: Drawing, crowd: Crowd | None, rows: Sequence[LegendRow], corner: XY, *, lowest: float) -> Box:
     """Samples in columns from the upper left `corner` down to `lowest`; answers the box that they fill."""
-    size, pitch = 2.7, 4.6
+    size, pitch = 2.7, 4.9
     per = max(1, int((lowest - corner[1]) // pitch))
     x, right = corner[0], corner[0]
     drawing.open("legend", "legend")

@@ -118,7 +118,7 @@ def isometric(
         number_joints(drawing, crowd, [line for line in drawn if line.leg.name not in told], view, fabrication)
     _compass(drawing, QUARTERS[best][0], (inside.x1 - 84.0, inside.y1 - 10.0))
     legend(drawing, None, legend_rows(theme, drawn, sides, used, fabrication is not None),
-           (inside.x0 + 3.0, inside.y1 - strip + 3.0), lowest=inside.y1 - 1.0)  # fmt: skip
+           (inside.x0 + 3.0, inside.y1 - strip + 2.0), lowest=inside.y1 - 0.8)  # fmt: skip
     title_block(drawing, None, title, [job, "isometric, not to scale; cut by the bench sheets"])
     return drawing.svg()
 
@@ -216,7 +216,7 @@ def legend_rows(
     def item(kind: ItemKind, at: XY) -> str:
         if kind in AT_END:
             return at_end(kind, (at[0] - 1.8, at[1]), (1.0, 0.0), 1.2, theme)
-        return in_line(kind, at, (1.0, 0.0), 1.4, theme)
+        return in_line(kind, at, (1.0, 0.0), 1.2, theme)
 
     def number(at: XY) -> str:
         return tag("rect", x=at[0] - 2.6, y=at[1] - 1.5, width=5.2, height=3.0, rx=1.5, fill=theme.sheet, stroke=theme.mute, stroke_width=0.2) + tag("text", "7–9", x=at[0], y=at[1] + 0.8, font_size=2.3, text_anchor="middle", fill=theme.ink)

@@ -174,10 +174,12 @@ def near_boiler(
     return found
 
 
-def serves(pipework: Pipework, line: Line) -> tuple[str, ...]:
+def serves(pipework: Pipework, line: Line, *, through: bool = False) -> tuple[str, ...]:
     """What a cut line leads to: rooms aren't known here, so the names of equipment reached through the cut end.
 
-    The tube is followed away from the kept end, never back through it, and through tees but not through equipment.
+    The tube is followed away from the kept end, never back through it, and through tees.
+
+    :param through: go on through emitters, to those behind them in series
     """
     start = line.leg.b if line.b is None else line.leg.a
     back = line.leg.a if line.b is None else line.leg.b
@@ -194,7 +196,11 @@ def serves(pipework: Pipework, line: Line) -> tuple[str, ...]:
         if node.kind is NodeKind.PORT and node.port is not None:
             if node.port.owner not in owners:
                 owners.append(node.port.owner)
-            continue
+            if not through or node.port.owner_kind != "emitter":
+                continue
+            beyond = [j for j, n in enumerate(pipework.nodes) if n.port is not None and n.port.owner == node.port.owner]
+            todo.extend(j for j in beyond if j not in seen)
+            seen.update(beyond)
         for j in next_to.get(i, ()):
             if j not in seen:
                 seen.add(j)

@@ -2,7 +2,7 @@
 fit, with temperatures and flows, and with what each tube leads to."""
 
 from collections.abc import Mapping, Sequence
-from functools import partial
+from dataclasses import replace
 
 from wetside.basis.quantity import Kind, System, show, tape
 from wetside.basis.si import Celsius, KgPerSecond, Metre
@@ -17,7 +17,7 @@ from wetside.sheets.draw.border import drawing_size, frame, legend, title_block
 from wetside.sheets.draw.equipment import BIG, draw_boxed, draw_slab, name_points, name_slab, owners
 from wetside.sheets.draw.isometric import legend_rows
 from wetside.sheets.draw.letters import clip, width
-from wetside.sheets.draw.lines import Line, boiler_middle, near_boiler, serves
+from wetside.sheets.draw.lines import SAME, Bead, Line, boiler_middle, near_boiler, serves
 from wetside.sheets.draw.place import Box, Crowd, Spot, around, beside, ring
 from wetside.sheets.draw.scene import Scene
 from wetside.sheets.draw.sides import shared_legs
@@ -36,8 +36,9 @@ _REAR = (0.34, -0.30)
 """How far a millimetre to the rear goes to the right and up."""
 
 
-def _seen(pipework: Pipework, boilers: Sequence[str], house: House) -> tuple[tuple[XY, XY, XY], Vec]:
-    """Ways of east, north and up on paper, and where the eye is: before the wall that the boiler hangs on."""
+def _seen(pipework: Pipework, boilers: Sequence[str], house: House) -> tuple[tuple[XY, XY, XY], Vec, int]:
+    """Ways of east, north and up on paper, where the eye is (before the wall that the boiler hangs on), and the axis
+    along that wall."""
     ports = [n.at for n in pipework.nodes if n.port is not None and n.port.owner in boilers]
     middle = boiler_middle(pipework, boilers) or (0.0, 0.0, 0.0)
     spread = [max(p[k] for p in ports) - min(p[k] for p in ports) for k in (0, 1)]
@@ -56,13 +57,58 @@ def _seen(pipework: Pipework, boilers: Sequence[str], house: House) -> tuple[tup
     ways[away] = (_REAR[0] * looks, _REAR[1] * looks)
     eye = [0.0, 0.0, 0.1]
     eye[away] = -looks
-    return (ways[0], ways[1], ways[2]), (eye[0], eye[1], eye[2])
+    return (ways[0], ways[1], ways[2]), (eye[0], eye[1], eye[2]), row
 
 
 def _contains(outline: Sequence[tuple[float, float]], p: Vec) -> bool:
     return inside(outline, (p[0], p[1])) or any(
         inside(outline, (p[0] + dx, p[1] + dy)) for dx, dy in ((0.1, 0), (-0.1, 0), (0, 0.1), (0, -0.1))
     )
+
+
+def _aside(pipework: Pipework, lines: list[Line], row: int) -> tuple[Pipework, list[Line]]:
+    """Tanks and other large things moved to the side of the picture, so that they stand before no tube.
+
+    Their tubes keep their course up to the last corner and then run level to the side.
+    """
+    nodes = list(pipework.nodes)
+    points = points_of(lines)
+    low, high = min(p[row] for p in points), max(p[row] for p in points)
+    ends: dict[str, list[tuple[int, bool]]] = {}
+    for i, line in enumerate(lines):
+        for node, first in ((line.a, True), (line.b, False)):
+            port = nodes[node].port if node is not None else None
+            if port is not None and port.owner_kind in BIG and port.owner_kind != "boiler":
+                ends.setdefault(port.owner, []).append((i, first))
+    moved = list(lines)
+    for there in ends.values():
+        last = [moved[i].beads[1 if first else -2].at for i, first in there]
+        right = sum(p[row] for p in last) / len(last) >= (low + high) / 2
+        side = high + 0.3 if right else low - 0.3
+        faces = [0.0, 0.0, 0.0]
+        faces[row] = -1.0 if right else 1.0
+        for i, first in there:
+            line = moved[i]
+            node = line.a if first else line.b
+            assert node is not None
+            port = nodes[node].port
+            assert port is not None
+            before = line.beads[1 if first else -2].at
+            level = (before[0], before[1], nodes[node].at[2])
+            end = [*level]
+            end[row] = side
+            at: Vec = (end[0], end[1], end[2])
+            corner = [Bead(level)] if abs(level[2] - before[2]) > SAME else []
+            beads, tubes = list(line.beads), list(line.tubes)
+            if first:
+                beads = [Bead(at), *corner, *beads[1:]]
+                tubes = [tubes[0]] * len(corner) + tubes
+            else:
+                beads = [*beads[:-1], *corner, Bead(at)]
+                tubes = tubes + [tubes[-1]] * len(corner)
+            moved[i] = replace(line, beads=tuple(beads), tubes=tuple(tubes))
+            nodes[node] = replace(nodes[node], at=at, port=replace(port, at=at, faces=(faces[0], faces[1], faces[2])))
+    return replace(pipework, nodes=tuple(nodes)), moved
 
 
 def flow_text(flow_kg_s: KgPerSecond, at_c: Celsius, system: System, glycol_share: float = 0.0) -> str:
@@ -104,9 +150,10 @@ def schematic(
         drawing.text((w / 2, h / 2), "no tube at the boiler yet", 5.0, anchor="middle", colour=theme.mute)
         title_block(drawing, None, title, [job])
         return drawing.svg()
+    ways, eye, row = _seen(pipework, names, house)
+    pipework, lines = _aside(pipework, lines, row)
     found = owners(pipework, lines)
     shown = [e for e in emitters if e.name in found]
-    ways, eye = _seen(pipework, names, house)
     scene = Scene(lines, shown, found, SYMBOL, CLEARANCE, 20.0, 0.0, 0.45)
     field = Box(whole.x0 + 24, whole.y0 + 10, whole.x1 - 24, whole.y1 - strip - 8)
     view = scene.spread(scene.needs(), ways, eye, field)
@@ -123,18 +170,18 @@ def schematic(
     used: set[ItemKind] = set()
     draw_fittings(drawing, crowd, lines, view, pipework, SYMBOL, used)
     legs = {g.name: g for g in flow.legs} if flow is not None else {}
+    _tee_distance(drawing, crowd, pipework, lines, view, system)
     _arrows(drawing, crowd, lines, strokes, legs)
     _leads(drawing, crowd, pipework, lines, view, emitters, legs, sides)
-    _tee_distance(drawing, crowd, pipework, lines, view, system)
     for e in shown:
         name_slab(drawing, crowd, e, view)
     name_points(drawing, crowd, found, view)
     _named_items(drawing, crowd, lines, view, flow, system)
     _numbers(drawing, crowd, lines, strokes, legs, system, glycol_share)
     rows = legend_rows(theme, lines, sides, used, numbered=False)
-    legend(drawing, None, rows, (whole.x0 + 3.0, whole.y1 - strip + 3.0), lowest=whole.y1 - 1.0)
+    legend(drawing, None, rows, (whole.x0 + 3.0, whole.y1 - strip + 2.0), lowest=whole.y1 - 0.8)
     said = "seen from the front, not to scale"
-    title_block(drawing, None, title, [job, f"{said}; temperatures and flows of the design day" if legs else said])
+    title_block(drawing, None, title, [job, f"{said}; on the design day" if legs else said])
     return drawing.svg()
 
 
@@ -185,6 +232,7 @@ def _leads(
     """An open arrow and words at each tube that goes on outside the picture."""
     t = drawing.theme
     room_of = {e.name: e.room for e in emitters}
+    direct = {k.leg.name: serves(pipework, k) for k in lines if k.a is None or k.b is None}
     for line in lines:
         if line.a is not None and line.b is not None:
             continue
@@ -201,7 +249,9 @@ def _leads(
         tip = (at[0] + 2.6 * out[0], at[1] + 2.6 * out[1]) if outward else at
         heading = out if outward else (-out[0], -out[1])
         drawing.add(arrow(tip, heading, 1.6, t.side(sides.get(line.leg.name, "other"))))
-        places = list(dict.fromkeys(room_of.get(o, o) for o in serves(pipework, line)))
+        others = {o for k, names in direct.items() if k != line.leg.name for o in names}
+        after = (o for o in serves(pipework, line, through=True) if o not in others)
+        places = list(dict.fromkeys(room_of.get(o, o) for o in (*direct[line.leg.name], *after)))
         words = ", ".join(places[:3]) + (f" and {len(places) - 3} more" if len(places) > 3 else "")
         if not words:
             continue
@@ -234,7 +284,7 @@ def _tee_distance(
         w = width(words, 2.7, weight=600)
         best: tuple[Spot, XY] | None = None
         spots: list[tuple[Spot, XY]] = []
-        for off in (5.0, 8.0, 11.0, 15.0):
+        for off in (4.0, 4.5, 5.0, 5.5, 6.0, 7.0, 8.0, 9.5, 11.0, 13.0, 15.0, 18.0):
             for s in (1, -1):
                 n = (-along[1] * s * off, along[0] * s * off)
                 middle = ((a[0] + b[0]) / 2 + n[0] * 1.0, (a[1] + b[1]) / 2 + n[1] * 1.0)
