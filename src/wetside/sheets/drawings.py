@@ -6,9 +6,11 @@ from typing import TYPE_CHECKING
 
 from wetside.basis.rules import ORDER, Verdict
 from wetside.sheets.draw.border import drawing_size
+from wetside.sheets.draw.chart import duty_chart
 from wetside.sheets.draw.isometric import isometric
 from wetside.sheets.draw.lines import near_boiler
 from wetside.sheets.draw.plan import plan
+from wetside.sheets.draw.schematic import schematic
 from wetside.sheets.draw.sides import sides
 from wetside.sheets.draw.theme import Theme
 
@@ -115,14 +117,50 @@ def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     return tuple(made)
 
 
-def duty_charts(study: "Study", theme: Theme) -> tuple[Picture, ...]:
-    """Curve and duty of each circulator."""
-    return ()
+def schematics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """What is joined to what near the boiler; none without a boiler."""
+    d = study.design
+    if not d.boilers:
+        return ()
+    size = drawing_size(d.paper)
+    svg = schematic(
+        study.pipework,
+        house=d.house,
+        emitters=d.emitters,
+        boilers=d.boilers,
+        tanks=d.tanks,
+        flow=study.flow,
+        sides=sides(study.pipework, study.flow),
+        system=d.system,
+        theme=theme,
+        glycol_share=d.plant.glycol_share,
+        job=d.name,
+        size=size,
+    )
+    alt = "Schematic of the pipework near the boiler, in the order that water meets it, with flows and temperatures"
+    return (picture("schematic.svg", "Schematic of the boiler", alt, svg, size),)
+
+
+CHART = (110.0, 66.0)
+"""Width and height of a duty chart in mm."""
+
+
+def duty_charts(study: "Study", theme: Theme, size: tuple[float, float] = CHART) -> tuple[Picture, ...]:
+    """Curve and duty of each circulator, those built into boilers too."""
+    d = study.design
+    duty = {c.name: c for c in study.flow.circulators}
+    known = (*d.circulators, *(b.circulator for b in d.boilers if b.circulator is not None))
+    made: list[Picture] = []
+    for c in known:
+        svg = duty_chart(c, duty=duty.get(c.name), system=d.system, theme=theme, size=size)
+        alt = f"Curve of {c.name} with the point at which it works"
+        made.append(picture(file_name("duty", c.name), f"Duty: {c.name}", alt, svg, size))
+    return tuple(made)
 
 
 def whole_pages(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     """The drawings that fill a page of the pack, in its order."""
-    return (*isometrics(study, theme), *plans(study, theme))
+    return (*schematics(study, theme), *isometrics(study, theme), *plans(study, theme))
 
 
 def drawings(study: "Study", theme: Theme, storey: str | None = None) -> tuple[Picture, ...]:
@@ -133,4 +171,4 @@ def drawings(study: "Study", theme: Theme, storey: str | None = None) -> tuple[P
     """
     if storey is not None:
         return plans(study, theme, storey)
-    return (*plans(study, theme), *isometrics(study, theme), *duty_charts(study, theme))
+    return (*whole_pages(study, theme), *duty_charts(study, theme))

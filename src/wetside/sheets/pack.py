@@ -31,6 +31,8 @@ WARNING = (
     '<path d="M10 6.4V11.4" stroke="#000000" stroke-width="1.9" stroke-linecap="round"/>'
     '<circle cx="10" cy="14.1" r="1.1" fill="#000000"/></svg>'
 )
+CHART = (85.0, 62.0)
+"""Width and height in mm of a duty chart: two stand side by side."""
 HEADINGS = ("Summary", "Cautions", "Rooms", "Room by room", "Emitters", "Flows")
 LAST = ("Take-off", "Findings", "For the licensed fitter")
 
@@ -78,7 +80,7 @@ def pack_data(study: "Study", step: Callable[[str], None] = lambda _: None) -> d
         "rooms": pages.rooms_page(rooms),
         "emitters": pages.emitters_page(flow),
         "flows": pages.flows_page(flow),
-        "charts": [picture(p) for p in duty_charts(study, PRINT)],
+        "charts": [picture(p) for p in duty_charts(study, PRINT, CHART)],
         "drawings": [picture(p) for p in whole_pages(study, PRINT)],
         "takeoff": pages.takeoff_page(takeoff),
         **pages.findings_page(check),

@@ -13,7 +13,7 @@ from wetside.study.design import Design
 
 Page = dict[str, Any]
 
-WORST = 4
+WORST = 3
 """Findings on the first sheet."""
 BUY_ORDER = ("fittings", "valves", "equipment", "emitters")
 

@@ -72,12 +72,13 @@ def accept(findings: tuple[Finding, ...], accepted: tuple[Accepted, ...]) -> lis
         rule = by_id.get(entry.rule)
         if rule is None:
             remedy = nearest(entry.rule, by_id)
-            mistakes.add("accept", entry.rule, "rule", f'there is no rule "{entry.rule}"', remedy)
+            wrong = f'there is no rule "{entry.rule}" to accept at "{entry.subject}"'
+            mistakes.add("accept", entry.rule, "subject", wrong, remedy)
             continue
         if rule.safety:
-            wrong = f"{rule.id} ({rule.title.lower()}) guards people and can't be accepted away"
+            wrong = f'{rule.id} ({rule.title.lower()}) guards people: at "{entry.subject}" it can\'t be accepted away'
             mistakes.add(
-                "accept", entry.rule, "rule", wrong, rule.remedy or "mend what breaks it, and take this entry out"
+                "accept", entry.rule, "subject", wrong, rule.remedy or "mend what breaks it, and take this entry out"
             )
             continue
         subjects = [f.subject for f in found if f.rule.id == rule.id]
