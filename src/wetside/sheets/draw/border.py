@@ -137,10 +137,21 @@ class LegendRow:
     sample: Callable[[XY], str]
 
 
+PITCH = 4.9
+"""Height of a legend's row, mm."""
+
+
+def legend_height(rows: Sequence[LegendRow], room: float) -> float:
+    """Height of the legend when its columns are to fit `room` mm side by side; four rows at least."""
+    wide = max((width(r.words, 2.7) for r in rows), default=0.0) + 14.2
+    columns = max(1, int((room + 4.0) // wide))
+    return PITCH * max(4, -(-len(rows) // columns))
+
+
 def legend(drawing: Drawing, crowd: Crowd | None, rows: Sequence[LegendRow], corner: XY, *, lowest: float) -> Box:
     """Samples in columns from the upper left `corner` down to `lowest`; answers the box that they fill."""
-    size, pitch = 2.7, 4.9
-    per = max(1, int((lowest - corner[1]) // pitch))
+    size, pitch = 2.7, PITCH
+    per = max(1, int((lowest - corner[1] + 0.01) // pitch))
     x, right = corner[0], corner[0]
     drawing.open("legend", "legend")
     for first in range(0, len(rows), per):

@@ -1,10 +1,13 @@
 """A circulator's curve against what the pipework asks for, with the duty point."""
 
+import itertools
 from collections.abc import Callable, Sequence
 from math import ceil, floor, log10
 
 from wetside.basis.quantity import Kind, System, convert, number_text, show
 from wetside.basis.si import M3PerSecond, Pascal
+from wetside.network.curve import head_at
+from wetside.network.net import Curve
 from wetside.network.reading import CirculatorFlow
 from wetside.network.spec import Circulator
 from wetside.sheets.draw.letters import clip, width
@@ -22,18 +25,6 @@ def nice_step(span: float, count: int) -> float:
     return next(m * power for m in (1.0, 2.0, 5.0, 10.0) if m * power >= rough * (1 - 1e-9))
 
 
-def _smooth(points: Sequence[tuple[float, float]], speed: float) -> list[tuple[float, float]]:
-    """The curve at its speed, by the affinity laws."""
-    return [(q * speed, h * speed * speed) for q, h in points]
-
-
-def _head_at(points: Sequence[tuple[float, float]], q: float) -> float:
-    for (a, ha), (b, hb) in zip(points, points[1:], strict=False):
-        if q <= b:
-            return ha + (hb - ha) * (q - a) / (b - a)
-    return points[-1][1]
-
-
 def duty_chart(
     circulator: Circulator,
     *,
@@ -49,7 +40,9 @@ def duty_chart(
     """
     w, h = size
     drawing = Drawing(w, h, theme, f"Duty of {circulator.name}", f"duty {circulator.name}")
-    curve = _smooth(circulator.points, circulator.speed)
+    net = Curve(name=circulator.name, points=circulator.points, speed=circulator.speed)
+    last_q = max(q for q, _ in circulator.points) * circulator.speed
+    curve = [(q, max(0.0, head_at(net, q))) for q in (last_q * k / 40 for k in range(41))]
     most_q: M3PerSecond = max(q for q, _ in curve)
     most_h: Pascal = max(p for _, p in curve)
     if duty is not None:
@@ -85,7 +78,14 @@ def duty_chart(
         crowd.block(around(point, 3.4, 3.4))
         drawing.circle(point, 1.3, fill=theme.sheet, stroke=theme.ink, width=0.6)
         words = f"{show(duty.flow_m3_s, Kind.FLOW, system)} at {show(duty.head_pa, Kind.HEAD, system)}"
-        _say(drawing, crowd, ring(point, width(words, 3.0, weight=600), 2.9, (2.4, 4.0, 6.0, 9.0, 13.0), gap=1.5), words, 3.0, 600)
+        _say(
+            drawing,
+            crowd,
+            ring(point, width(words, 3.0, weight=600), 2.9, (2.4, 4.0, 6.0, 9.0, 13.0), gap=1.5),
+            words,
+            3.0,
+            600,
+        )
     name = clip(circulator.name, _TYPE, 40.0)
     _say(drawing, crowd, _along(line, width(name, _TYPE)), name, _TYPE, 500)
     if resistance:
@@ -94,7 +94,7 @@ def duty_chart(
 
 
 def _wired(crowd: Crowd, line: Sequence[XY]) -> None:
-    for a, b in zip(line, line[1:], strict=False):
+    for a, b in itertools.pairwise(line):
         crowd.wire(a, b, 3.0)
 
 
@@ -150,6 +150,8 @@ def _axes(
 
     each(*flow, upright)
     each(*head, level)
-    drawing.path(path_data([(field.x0, field.y0), (field.x0, field.y1), (field.x1, field.y1)]), stroke=t.mute, width=0.3)
+    drawing.path(
+        path_data([(field.x0, field.y0), (field.x0, field.y1), (field.x1, field.y1)]), stroke=t.mute, width=0.3
+    )
     drawing.text((field.x1, field.y1 + 8.0), f"flow, {units[0]}", _TYPE, anchor="end", colour=t.mute)
     drawing.text((1.4, field.y0 - 4.2), f"head, {units[1]}", _TYPE, colour=t.mute)

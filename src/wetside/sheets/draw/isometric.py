@@ -3,13 +3,13 @@
 from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 
-from wetside.basis.quantity import System, show, Kind
+from wetside.basis.quantity import Kind, System, show
 from wetside.emitter.spec import Emitter
 from wetside.fabricate.reading import Fabrication
 from wetside.house.spec import House, Storey
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import ItemKind
-from wetside.sheets.draw.border import LegendRow, drawing_size, frame, legend, title_block
+from wetside.sheets.draw.border import BLOCK_W, LegendRow, drawing_size, frame, legend, legend_height, title_block
 from wetside.sheets.draw.equipment import draw_boxed, draw_slab, name_points, name_slab, owners
 from wetside.sheets.draw.letters import clip, width
 from wetside.sheets.draw.lines import Line, lines_of
@@ -20,7 +20,17 @@ from wetside.sheets.draw.stretch import View
 from wetside.sheets.draw.svg import XY, Drawing, path_data, tag
 from wetside.sheets.draw.symbols import AT_END, at_end, in_line
 from wetside.sheets.draw.theme import DASH, LIGHT, Theme
-from wetside.sheets.draw.tubes import Stroke, draw_fittings, draw_tubes, gaps, overlaid, points_of, strokes_of, weight
+from wetside.sheets.draw.tubes import (
+    Stroke,
+    draw_fittings,
+    draw_tubes,
+    gaps,
+    kinds_of,
+    overlaid,
+    points_of,
+    strokes_of,
+    weight,
+)
 
 _C, _S = 0.866, 0.5
 QUARTERS: tuple[tuple[tuple[XY, XY, XY], tuple[float, float, float]], ...] = (
@@ -83,7 +93,8 @@ def isometric(
     found = owners(pipework, drawn)
     shown = [e for e in emitters if e.name in found]
     inside = frame(drawing)
-    strip = 23.0
+    rows = legend_rows(theme, drawn, sides, kinds_of(drawn, pipework), fabrication is not None)
+    strip = legend_height(rows, w - BLOCK_W - 26.0) + 3.4
     field = Box(inside.x0 + 9, inside.y0 + 7, inside.x1 - 9, inside.y1 - strip - 5)
     if not drawn:
         drawing.text((w / 2, h / 2), "no tube drawn yet", 5.0, anchor="middle", colour=theme.mute)
@@ -106,8 +117,7 @@ def isometric(
     for owner, nodes in sorted(found.items(), key=lambda o: view.depth(o[1][0].at)):
         draw_boxed(drawing, crowd, owner, nodes, view, BOX, rear=REAR)
     draw_tubes(drawing, drawn, strokes, sides)
-    used: set[ItemKind] = set()
-    draw_fittings(drawing, crowd, drawn, view, pipework, SYMBOL, used)
+    draw_fittings(drawing, crowd, drawn, view, pipework, SYMBOL)
     for e in shown:
         name_slab(drawing, crowd, e, view)
     name_points(drawing, crowd, found, view)
@@ -117,9 +127,9 @@ def isometric(
     if fabrication is not None:
         number_joints(drawing, crowd, [line for line in drawn if line.leg.name not in told], view, fabrication)
     _compass(drawing, QUARTERS[best][0], (inside.x1 - 84.0, inside.y1 - 10.0))
-    legend(drawing, None, legend_rows(theme, drawn, sides, used, fabrication is not None),
-           (inside.x0 + 3.0, inside.y1 - strip + 2.0), lowest=inside.y1 - 0.8)  # fmt: skip
-    title_block(drawing, None, title, [job, "isometric, not to scale; cut by the bench sheets"])
+    legend(drawing, None, rows, (inside.x0 + 3.0, inside.y1 - strip + 2.4), lowest=inside.y1 - 1.0)
+    said = "sizes and joints not given here: on the other isometric" if told else "cut by the bench sheets"
+    title_block(drawing, None, title, [job, f"not to scale; {said}"])
     return drawing.svg()
 
 
@@ -128,7 +138,7 @@ def label_sizes(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], strokes: 
     t = drawing.theme
     said: set[tuple[str, str]] = set()
     jobs: list[tuple[float, int, str, list[Stroke]]] = []
-    for i, line in enumerate(lines):
+    for i in range(len(lines)):
         by_tube: dict[str, list[Stroke]] = {}
         for s in strokes:
             if s.line == i:
@@ -161,7 +171,10 @@ def _levels(
     low, high = min(zs), max(zs)
     far = [min if w > 0 else max for w in view.towards]
     rear = (far[0](xs), far[1](ys))
-    ends = ((max(xs) if rear[0] == min(xs) else min(xs), rear[1]), (rear[0], max(ys) if rear[1] == min(ys) else min(ys)))
+    ends = (
+        (max(xs) if rear[0] == min(xs) else min(xs), rear[1]),
+        (rear[0], max(ys) if rear[1] == min(ys) else min(ys)),
+    )
     for storey in storeys:
         z = storey.level_m
         if not low - 0.6 <= z <= high + 0.3:
@@ -173,10 +186,7 @@ def _levels(
         drawing.path(path_data([a, corner, b]), stroke=t.line, width=0.25)
         words = clip(f"{storey.name} {show(z, Kind.LENGTH, system)}", 2.5, 40.0)
         spots = [
-            s
-            for p in (a, b, corner)
-            for s in ring(p, width(words, 2.5), 2.4, (0.8, 2.0, 4.0, 7.0))
-            if s.leader is None
+            s for p in (a, b, corner) for s in ring(p, width(words, 2.5), 2.4, (0.8, 2.0, 4.0, 7.0)) if s.leader is None
         ]
         spot = crowd.choose(spots)
         if spot is not None:
@@ -190,7 +200,11 @@ def _cut_ends(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], view: View)
         for cut, bead in ((line.a is None, line.beads[0]), (line.b is None, line.beads[-1])):
             if cut:
                 x, y = view(bead.at)
-                drawing.path(path_data([(x - 1.2, y + 0.4), (x - 0.4, y - 0.8), (x + 0.4, y + 0.8), (x + 1.2, y - 0.4)]), stroke=drawing.theme.ink, width=0.3)
+                drawing.path(
+                    path_data([(x - 1.2, y + 0.4), (x - 0.4, y - 0.8), (x + 0.4, y + 0.8), (x + 1.2, y - 0.4)]),
+                    stroke=drawing.theme.ink,
+                    width=0.3,
+                )
                 crowd.block(around((x, y), 2.6, 2.0))
 
 
@@ -200,7 +214,9 @@ def _compass(drawing: Drawing, ways: tuple[XY, XY, XY], at: XY) -> None:
     for (u, v), word in zip(ways, ("E", "N", "up"), strict=True):
         tip = (at[0] + 6.0 * u, at[1] + 6.0 * v)
         drawing.line(at, tip, t.ink, 0.5 if word == "N" else 0.25)
-        drawing.text((at[0] + 8.2 * u, at[1] + 8.2 * v + 0.9), word, 2.7, anchor="middle", weight=600 if word == "N" else 500)
+        drawing.text(
+            (at[0] + 8.2 * u, at[1] + 8.2 * v + 0.9), word, 2.7, anchor="middle", weight=600 if word == "N" else 500
+        )
     drawing.close()
 
 
@@ -219,7 +235,17 @@ def legend_rows(
         return in_line(kind, at, (1.0, 0.0), 1.2, theme)
 
     def number(at: XY) -> str:
-        return tag("rect", x=at[0] - 2.6, y=at[1] - 1.5, width=5.2, height=3.0, rx=1.5, fill=theme.sheet, stroke=theme.mute, stroke_width=0.2) + tag("text", "7–9", x=at[0], y=at[1] + 0.8, font_size=2.3, text_anchor="middle", fill=theme.ink)
+        return tag(
+            "rect",
+            x=at[0] - 2.6,
+            y=at[1] - 1.5,
+            width=5.2,
+            height=3.0,
+            rx=1.5,
+            fill=theme.sheet,
+            stroke=theme.mute,
+            stroke_width=0.2,
+        ) + tag("text", "7–9", x=at[0], y=at[1] + 0.8, font_size=2.3, text_anchor="middle", fill=theme.ink)
 
     words = {"flow": "flow", "return": "return", "other": "tap water and other"}
     present = {sides.get(line.leg.name, "other") for line in lines}

@@ -128,9 +128,7 @@ def _cut_line(line: Line, inside: set[int], middle: Vec, reach: Metre, stub: Met
         if forward:
             found.append(replace(line, beads=tuple(kept), tubes=tuple(kept_tubes), b=None))
         else:
-            found.append(
-                replace(line, beads=tuple(reversed(kept)), tubes=tuple(reversed(kept_tubes)), a=None)
-            )
+            found.append(replace(line, beads=tuple(reversed(kept)), tubes=tuple(reversed(kept_tubes)), a=None))
     return found
 
 
@@ -143,9 +141,7 @@ def boiler_middle(pipework: Pipework, names: Iterable[str]) -> Vec | None:
     return tuple(sum(p[k] for p in ports) / len(ports) for k in range(3))  # pyright: ignore[reportReturnType]
 
 
-def near_boiler(
-    pipework: Pipework, boilers: Iterable[str], reach: Metre = 2.2, stub: Metre = 0.25
-) -> list[Line]:
+def near_boiler(pipework: Pipework, boilers: Iterable[str], reach: Metre = 2.2, stub: Metre = 0.25) -> list[Line]:
     """Lines near the boilers, those that lead further cut off.
 
     A line belongs to the near-boiler pipework when tube joins it to a boiler without leaving the reach.
@@ -174,11 +170,12 @@ def near_boiler(
     return found
 
 
-def serves(pipework: Pipework, line: Line, *, through: bool = False) -> tuple[str, ...]:
+def serves(pipework: Pipework, line: Line, *, near: Collection[int] = (), through: bool = False) -> tuple[str, ...]:
     """What a cut line leads to: rooms aren't known here, so the names of equipment reached through the cut end.
 
     The tube is followed away from the kept end, never back through it, and through tees.
 
+    :param near: nodes in the picture, which are not entered again
     :param through: go on through emitters, to those behind them in series
     """
     start = line.leg.b if line.b is None else line.leg.a
@@ -189,7 +186,7 @@ def serves(pipework: Pipework, line: Line, *, through: bool = False) -> tuple[st
             continue
         next_to.setdefault(leg.a, []).append(leg.b)
         next_to.setdefault(leg.b, []).append(leg.a)
-    seen, todo, owners = {back, start}, [start], list[str]()
+    seen, todo, owners = {back, start, *near}, [start], list[str]()
     while todo:
         i = todo.pop(0)
         node = pipework.nodes[i]

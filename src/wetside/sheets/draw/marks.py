@@ -78,7 +78,7 @@ def pattern(drawing: Drawing, verdict: Verdict | str) -> str:
         "breaks": (3.6, tag("path", d="M0 3.6L3.6 0M-.3 .3L.3 -.3M3.3 3.9L3.9 3.3", stroke=colour, stroke_width=0.16)),
         "not-known": (5.0, tag("path", d="M.6 1.2H2.4M3.1 3.7H4.9", stroke=colour, stroke_width=0.16)),
         "accepted": (4.2, tag("path", d="M0 0L4.2 4.2", stroke=colour, stroke_width=0.14)),
-        "unheated": (3.2, tag("path", d="M0 0L3.2 3.2M2.9 -.3L3.5 .3M-.3 2.9L.3 3.5", stroke=colour, stroke_width=0.16)),
+        "unheated": (3.2, tag("path", d="M0 0L3.2 3.2M2.9 -.3L3.5 .3M-.3 2.9L.3 3.5", stroke=colour, stroke_width=0.2)),
     }[name]  # fmt: skip
     key = drawing.reference(name)
     drawing.define(

@@ -1,5 +1,6 @@
-"""Joint numbers on a drawing: one small capsule for the joints of each fitting; per leg where they would be too many."""
+"""Joint numbers on a drawing: a small capsule for the joints of each fitting; per leg where they would be too many."""
 
+import itertools
 from collections.abc import Sequence
 
 from wetside.fabricate.reading import Fabrication, Joint
@@ -73,9 +74,7 @@ def number_joints(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], view: V
 
 def _middle(flat: Sequence[XY]) -> XY:
     """Middle of the longest stretch."""
-    a, b = max(
-        zip(flat, flat[1:], strict=False), key=lambda s: (s[1][0] - s[0][0]) ** 2 + (s[1][1] - s[0][1]) ** 2
-    )
+    a, b = max(itertools.pairwise(flat), key=lambda s: (s[1][0] - s[0][0]) ** 2 + (s[1][1] - s[0][1]) ** 2)
     return ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
 
 
@@ -85,7 +84,9 @@ def _capsule(drawing: Drawing, spot: Spot, words: str, data_id: str) -> None:
     if spot.leader is not None:
         drawing.line(*spot.leader, t.mute, 0.18)
     drawing.open(data_id, "joints")
-    drawing.rect(box.x0, box.y0, box.x1 - box.x0, box.y1 - box.y0, fill=t.sheet, stroke=t.mute, width=0.2, round_=_HIGH / 2)
+    drawing.rect(
+        box.x0, box.y0, box.x1 - box.x0, box.y1 - box.y0, fill=t.sheet, stroke=t.mute, width=0.2, round_=_HIGH / 2
+    )
     x, y = around(box.middle, 0, 0).middle
     drawing.text((x, y + 0.8), words, SIZE, anchor="middle")
     drawing.close()

@@ -114,7 +114,12 @@ class Crowd:
     def _leader_cost(self, a: XY, b: XY) -> float | None:
         """What a leader crosses; `None` when it would run through a label. What it points at doesn't count."""
         cost = 0.0
-        meant = {o for cell in self._cells(around(b, 1.0, 1.0)) for o in self._boxes.get(cell, ()) if around(b, 0.6, 0.6).meets(o)}
+        meant = {
+            o
+            for cell in self._cells(around(b, 1.0, 1.0))
+            for o in self._boxes.get(cell, ())
+            if around(b, 0.6, 0.6).meets(o)
+        }
         n = max(2, ceil(((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5 / 1.5))
         for k in range(n):
             p = (a[0] + (b[0] - a[0]) * k / n, a[1] + (b[1] - a[1]) * k / n)

@@ -11,7 +11,15 @@ from wetside.house.spec import House, Point, Room
 from wetside.network.reading import FlowReading
 from wetside.pipework.reading import Pipework
 from wetside.sheets.draw.border import (
-    LegendRow, Ruler, drawing_size, frame, legend, north_arrow, rulers, scale_bar, title_block,
+    LegendRow,
+    Ruler,
+    drawing_size,
+    frame,
+    legend,
+    north_arrow,
+    rulers,
+    scale_bar,
+    title_block,
 )  # fmt: skip
 from wetside.sheets.draw.letters import clip, width
 from wetside.sheets.draw.lines import lines_of
@@ -24,7 +32,7 @@ from wetside.sheets.draw.tubes import weight
 from wetside.sheets.draw.walls import draw_openings, draw_walls, inside, outer_thickness, wall_boxes, walls_of
 
 SCALES = {System.METRIC: (20, 25, 50, 75, 100, 150, 200, 500), System.US: (24, 32, 48, 64, 96, 128, 192, 384)}
-"""1 to how many: the usual metric scales; for US jobs 1/2, 3/8, 1/4, 3/16, 1/8, 3/32, 1/16 and 1/32 inch to the foot."""
+"""1 to how many: the usual metric scales; for US jobs 1/2, 3/8, 1/4, 3/16, 1/8, 3/32, 1/16, 1/32 inch to the foot."""
 _US_SAID = {24: "1/2", 32: "3/8", 48: "1/4", 64: "3/16", 96: "1/8", 128: "3/32", 192: "1/16", 384: "1/32"}
 STRIP = 17.6
 _LABEL = 3.6
@@ -243,9 +251,7 @@ def _room_label(
     warm, pair, single = _rows(room, loaded, emitters, flow, system)
     lines = [warm, single or ("" if pair is None else f"{pair[0]}  →  {pair[1]}")]
     word = verdict.value if verdict is not None else ""
-    w = max(
-        width(name, _LABEL, weight=600, narrow=False), *(width(x, 3.0) for x in lines), width(word, 3.0) + 5.0
-    )
+    w = max(width(name, _LABEL, weight=600, narrow=False), *(width(x, 3.0) for x in lines), width(word, 3.0) + 5.0)
     high = 4.4 + sum(3.8 for x in lines if x) + (4.6 if verdict is not None else 0.0)
     middle = ((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2)
     spots: list[Spot] = []
@@ -288,11 +294,15 @@ def _pair(drawing: Drawing, at: XY, pair: tuple[str, str]) -> None:
     drawing.text((x, y), pair[0], 3.0)
     x += a + 1.2
     drawing.line((x, y - 1.0), (x + 2.8, y - 1.0), t.ink, 0.25)
-    drawing.path(path_data([(x + 2.2, y - 1.6), (x + 3.6, y - 1.0), (x + 2.2, y - 0.4)], closed=True, places=2), fill=t.ink)
+    drawing.path(
+        path_data([(x + 2.2, y - 1.6), (x + 3.6, y - 1.0), (x + 2.2, y - 0.4)], closed=True, places=2), fill=t.ink
+    )
     drawing.text((x + 4.8, y), pair[1], 3.0)
 
 
-def _legend_rows(theme: Theme, sides: Mapping[str, str], tubes: bool, unheated: bool, drawing: Drawing) -> list[LegendRow]:
+def _legend_rows(
+    theme: Theme, sides: Mapping[str, str], tubes: bool, unheated: bool, drawing: Drawing
+) -> list[LegendRow]:
     def tube(side: str, at: XY) -> str:
         return tag("path", d=path_data([(at[0] - 4, at[1]), (at[0] + 4, at[1])]), stroke=theme.side(side),
                    stroke_width=weight(0.022), stroke_dasharray=DASH.get(side), fill="none")  # fmt: skip
@@ -303,11 +313,23 @@ def _legend_rows(theme: Theme, sides: Mapping[str, str], tubes: bool, unheated: 
         small.circle((x - 1.0, y), 1.2, fill=theme.sheet, stroke=theme.ink, width=0.45)
         small.circle((x - 1.0, y), 0.4, fill=theme.ink)
         small.line((x + 1.4, y + 1.3), (x + 1.4, y - 0.4), theme.ink, 0.3)
-        small.path(path_data([(x + 0.8, y - 0.3), (x + 2.0, y - 0.3), (x + 1.4, y - 1.5)], closed=True, places=2), fill=theme.ink)
+        small.path(
+            path_data([(x + 0.8, y - 0.3), (x + 2.0, y - 0.3), (x + 1.4, y - 1.5)], closed=True, places=2),
+            fill=theme.ink,
+        )
         return "".join(small.parts)
 
     def cold(at: XY) -> str:
-        return tag("rect", x=at[0] - 3.5, y=at[1] - 1.5, width=7.0, height=3.0, fill=pattern(drawing, "unheated"), stroke=theme.line, stroke_width=0.2)
+        return tag(
+            "rect",
+            x=at[0] - 3.5,
+            y=at[1] - 1.5,
+            width=7.0,
+            height=3.0,
+            fill=pattern(drawing, "unheated"),
+            stroke=theme.line,
+            stroke_width=0.2,
+        )
 
     words = {"flow": "flow", "return": "return", "other": "tap water, other"}
     present = set(sides.values())

@@ -89,7 +89,10 @@ def shifts(
         tries: list[XY] = [(0.0, 0.0), (d, d), (-d, d), (-d, -d), (d, -d)]
         best = min(range(len(tries)), key=lambda k: (round(_overlaid(placed, mine, tries[k], 0.95), 1), k))
         chosen[side] = tries[best]
-        placed.extend(((a[0] + tries[best][0], a[1] + tries[best][1]), (b[0] + tries[best][0], b[1] + tries[best][1])) for a, b in mine)
+        placed.extend(
+            ((a[0] + tries[best][0], a[1] + tries[best][1]), (b[0] + tries[best][0], b[1] + tries[best][1]))
+            for a, b in mine
+        )
     return chosen
 
 
@@ -167,7 +170,9 @@ def _riser(drawing: Drawing, crowd: Crowd, at: XY, ways: set[str], colour: str) 
     drawing.close()
 
 
-def label_plan_tubes(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], flat: Sequence[tuple[XY, XY, Stretch]]) -> None:
+def label_plan_tubes(
+    drawing: Drawing, crowd: Crowd, lines: Sequence[Line], flat: Sequence[tuple[XY, XY, Stretch]]
+) -> None:
     """Tube sizes along the longest stretch of each leg and tube, where there is room."""
     size = 2.5
     best: dict[tuple[str, str], list[tuple[float, XY, XY]]] = {}
@@ -179,6 +184,8 @@ def label_plan_tubes(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], flat
         parts.sort(key=lambda p: (-p[0], p[1]))
         if parts[0][0] < w * 0.8:
             continue
-        spot = crowd.choose([s for n, a, b in parts[:3] if n >= w * 0.8 for s in beside(a, b, w, 2.3, off=0.8)], most=3.0)
+        spot = crowd.choose(
+            [s for n, a, b in parts[:3] if n >= w * 0.8 for s in beside(a, b, w, 2.3, off=0.8)], most=3.0
+        )
         if spot is not None:
             drawing.text((spot.box.x0, spot.box.y1 - 0.45), words, size, halo=True)

@@ -2,7 +2,6 @@
 fit, with temperatures and flows, and with what each tube leads to."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 from wetside.basis.quantity import Kind, System, show, tape
 from wetside.basis.si import Celsius, KgPerSecond, Metre
@@ -12,103 +11,26 @@ from wetside.house.spec import House
 from wetside.network.reading import FlowReading, LegFlow
 from wetside.network.spec import Boiler, Tank
 from wetside.pipework.reading import Pipework
-from wetside.pipework.spec import Item, ItemKind, Vec
-from wetside.sheets.draw.border import drawing_size, frame, legend, title_block
-from wetside.sheets.draw.equipment import BIG, draw_boxed, draw_slab, name_points, name_slab, owners
+from wetside.pipework.spec import Item, ItemKind
+from wetside.sheets.draw.border import BLOCK_W, drawing_size, frame, legend, legend_height, title_block
+from wetside.sheets.draw.equipment import draw_boxed, draw_slab, name_points, name_slab, owners
+from wetside.sheets.draw.front import moved_aside, seen_from_front
 from wetside.sheets.draw.isometric import legend_rows
 from wetside.sheets.draw.letters import clip, width
-from wetside.sheets.draw.lines import SAME, Bead, Line, boiler_middle, near_boiler, serves
+from wetside.sheets.draw.lines import Line, near_boiler, serves
 from wetside.sheets.draw.place import Box, Crowd, Spot, around, beside, ring
 from wetside.sheets.draw.scene import Scene
 from wetside.sheets.draw.sides import shared_legs
 from wetside.sheets.draw.stretch import View
-from wetside.sheets.draw.svg import XY, Drawing, path_data
+from wetside.sheets.draw.svg import XY, Drawing
 from wetside.sheets.draw.symbols import arrow
 from wetside.sheets.draw.theme import LIGHT, Theme
-from wetside.sheets.draw.tubes import Stroke, draw_fittings, draw_tubes, points_of, strokes_of, way
-from wetside.sheets.draw.walls import inside
+from wetside.sheets.draw.tubes import Stroke, draw_fittings, draw_tubes, kinds_of, strokes_of, way
 
 SYMBOL = 2.2
 CLEARANCE = 7.0
 STILL = 1e-4
 """Flow below which a tube counts as standing, kg/s."""
-_REAR = (0.34, -0.30)
-"""How far a millimetre to the rear goes to the right and up."""
-
-
-def _seen(pipework: Pipework, boilers: Sequence[str], house: House) -> tuple[tuple[XY, XY, XY], Vec, int]:
-    """Ways of east, north and up on paper, where the eye is (before the wall that the boiler hangs on), and the axis
-    along that wall."""
-    ports = [n.at for n in pipework.nodes if n.port is not None and n.port.owner in boilers]
-    middle = boiler_middle(pipework, boilers) or (0.0, 0.0, 0.0)
-    spread = [max(p[k] for p in ports) - min(p[k] for p in ports) for k in (0, 1)]
-    row = 0 if spread[0] >= spread[1] else 1
-    away = 1 - row
-    room = next((r for r in house.rooms if r.outline and _contains(r.outline, middle)), None)
-    if room is not None:
-        centre = sum(p[away] for p in room.outline) / len(room.outline)
-    else:
-        centre = sum(n.at[away] for n in pipework.nodes) / max(1, len(pipework.nodes))
-    # looking north, east is to the right; looking east, south is
-    looks = 1.0 if middle[away] >= centre else -1.0
-    right = looks if away == 1 else -looks
-    ways: list[XY] = [(0.0, 0.0), (0.0, 0.0), (0.0, -1.0)]
-    ways[row] = (right, 0.0)
-    ways[away] = (_REAR[0] * looks, _REAR[1] * looks)
-    eye = [0.0, 0.0, 0.1]
-    eye[away] = -looks
-    return (ways[0], ways[1], ways[2]), (eye[0], eye[1], eye[2]), row
-
-
-def _contains(outline: Sequence[tuple[float, float]], p: Vec) -> bool:
-    return inside(outline, (p[0], p[1])) or any(
-        inside(outline, (p[0] + dx, p[1] + dy)) for dx, dy in ((0.1, 0), (-0.1, 0), (0, 0.1), (0, -0.1))
-    )
-
-
-def _aside(pipework: Pipework, lines: list[Line], row: int) -> tuple[Pipework, list[Line]]:
-    """Tanks and other large things moved to the side of the picture, so that they stand before no tube.
-
-    Their tubes keep their course up to the last corner and then run level to the side.
-    """
-    nodes = list(pipework.nodes)
-    points = points_of(lines)
-    low, high = min(p[row] for p in points), max(p[row] for p in points)
-    ends: dict[str, list[tuple[int, bool]]] = {}
-    for i, line in enumerate(lines):
-        for node, first in ((line.a, True), (line.b, False)):
-            port = nodes[node].port if node is not None else None
-            if port is not None and port.owner_kind in BIG and port.owner_kind != "boiler":
-                ends.setdefault(port.owner, []).append((i, first))
-    moved = list(lines)
-    for there in ends.values():
-        last = [moved[i].beads[1 if first else -2].at for i, first in there]
-        right = sum(p[row] for p in last) / len(last) >= (low + high) / 2
-        side = high + 0.3 if right else low - 0.3
-        faces = [0.0, 0.0, 0.0]
-        faces[row] = -1.0 if right else 1.0
-        for i, first in there:
-            line = moved[i]
-            node = line.a if first else line.b
-            assert node is not None
-            port = nodes[node].port
-            assert port is not None
-            before = line.beads[1 if first else -2].at
-            level = (before[0], before[1], nodes[node].at[2])
-            end = [*level]
-            end[row] = side
-            at: Vec = (end[0], end[1], end[2])
-            corner = [Bead(level)] if abs(level[2] - before[2]) > SAME else []
-            beads, tubes = list(line.beads), list(line.tubes)
-            if first:
-                beads = [Bead(at), *corner, *beads[1:]]
-                tubes = [tubes[0]] * len(corner) + tubes
-            else:
-                beads = [*beads[:-1], *corner, Bead(at)]
-                tubes = tubes + [tubes[-1]] * len(corner)
-            moved[i] = replace(line, beads=tuple(beads), tubes=tuple(tubes))
-            nodes[node] = replace(nodes[node], at=at, port=replace(port, at=at, faces=(faces[0], faces[1], faces[2])))
-    return replace(pipework, nodes=tuple(nodes)), moved
 
 
 def flow_text(flow_kg_s: KgPerSecond, at_c: Celsius, system: System, glycol_share: float = 0.0) -> str:
@@ -145,13 +67,14 @@ def schematic(
     names = [b.name for b in boilers]
     lines = near_boiler(pipework, names, reach)
     whole = frame(drawing)
-    strip = 23.0
+    rows = legend_rows(theme, lines, sides, kinds_of(lines, pipework), numbered=False)
+    strip = legend_height(rows, w - BLOCK_W - 8.0) + 3.4
     if not lines:
         drawing.text((w / 2, h / 2), "no tube at the boiler yet", 5.0, anchor="middle", colour=theme.mute)
         title_block(drawing, None, title, [job])
         return drawing.svg()
-    ways, eye, row = _seen(pipework, names, house)
-    pipework, lines = _aside(pipework, lines, row)
+    ways, eye, row = seen_from_front(pipework, names, house)
+    pipework, lines = moved_aside(pipework, lines, row)
     found = owners(pipework, lines)
     shown = [e for e in emitters if e.name in found]
     scene = Scene(lines, shown, found, SYMBOL, CLEARANCE, 20.0, 0.0, 0.45)
@@ -167,8 +90,7 @@ def schematic(
     for owner, nodes in sorted(found.items(), key=lambda o: view.depth(o[1][0].at)):
         draw_boxed(drawing, crowd, owner, nodes, view, 20.0, notes=notes.get(owner, ()))
     draw_tubes(drawing, lines, strokes, sides)
-    used: set[ItemKind] = set()
-    draw_fittings(drawing, crowd, lines, view, pipework, SYMBOL, used)
+    draw_fittings(drawing, crowd, lines, view, pipework, SYMBOL)
     legs = {g.name: g for g in flow.legs} if flow is not None else {}
     _tee_distance(drawing, crowd, pipework, lines, view, system)
     _arrows(drawing, crowd, lines, strokes, legs)
@@ -178,8 +100,7 @@ def schematic(
     name_points(drawing, crowd, found, view)
     _named_items(drawing, crowd, lines, view, flow, system)
     _numbers(drawing, crowd, lines, strokes, legs, system, glycol_share)
-    rows = legend_rows(theme, lines, sides, used, numbered=False)
-    legend(drawing, None, rows, (whole.x0 + 3.0, whole.y1 - strip + 2.0), lowest=whole.y1 - 0.8)
+    legend(drawing, None, rows, (whole.x0 + 3.0, whole.y1 - strip + 2.4), lowest=whole.y1 - 1.0)
     said = "seen from the front, not to scale"
     title_block(drawing, None, title, [job, f"{said}; on the design day" if legs else said])
     return drawing.svg()
@@ -232,7 +153,8 @@ def _leads(
     """An open arrow and words at each tube that goes on outside the picture."""
     t = drawing.theme
     room_of = {e.name: e.room for e in emitters}
-    direct = {k.leg.name: serves(pipework, k) for k in lines if k.a is None or k.b is None}
+    near = {i for k in lines for i in (k.a, k.b) if i is not None}
+    direct = {k.leg.name: serves(pipework, k, near=near) for k in lines if k.a is None or k.b is None}
     for line in lines:
         if line.a is not None and line.b is not None:
             continue
@@ -250,7 +172,7 @@ def _leads(
         heading = out if outward else (-out[0], -out[1])
         drawing.add(arrow(tip, heading, 1.6, t.side(sides.get(line.leg.name, "other"))))
         others = {o for k, names in direct.items() if k != line.leg.name for o in names}
-        after = (o for o in serves(pipework, line, through=True) if o not in others)
+        after = (o for o in serves(pipework, line, near=near, through=True) if o not in others)
         places = list(dict.fromkeys(room_of.get(o, o) for o in (*direct[line.leg.name], *after)))
         words = ", ".join(places[:3]) + (f" and {len(places) - 3} more" if len(places) > 3 else "")
         if not words:
@@ -290,6 +212,11 @@ def _tee_distance(
                 middle = ((a[0] + b[0]) / 2 + n[0] * 1.0, (a[1] + b[1]) / 2 + n[1] * 1.0)
                 lift = (n[0] / off * (abs(n[0]) / off * w / 2 + 1.8), n[1] / off * 2.2)
                 spots.append((Spot(around((middle[0] + lift[0], middle[1] + lift[1]), w, 2.6), off * 0.1), n))
+                # where there is no room over the line, the number stands beyond one of its ends
+                aside = abs(along[0]) * w / 2 + abs(along[1]) * 1.3 + 1.6
+                for end, f in ((b, 1.0), (a, -1.0)):
+                    x, y = end[0] + n[0] + f * along[0] * aside, end[1] + n[1] + f * along[1] * aside
+                    spots.append((Spot(around((x, y), w, 2.6), off * 0.1 + 0.3), n))
         chosen = crowd.choose([s for s, _ in spots])
         best = next(((s, n) for s, n in spots if s is chosen), None)
         if best is None:
@@ -299,7 +226,12 @@ def _tee_distance(
         drawing.open(f"dimension:{line.leg.name}", "dimension")
         for end, foot in ((p, a), (q, b)):
             f = 1.6 / (n[0] ** 2 + n[1] ** 2) ** 0.5
-            drawing.line((foot[0] + n[0] * f, foot[1] + n[1] * f), (end[0] + n[0] * f * 0.6, end[1] + n[1] * f * 0.6), t.ink, 0.18)
+            drawing.line(
+                (foot[0] + n[0] * f, foot[1] + n[1] * f),
+                (end[0] + n[0] * f * 0.6, end[1] + n[1] * f * 0.6),
+                t.ink,
+                0.18,
+            )
             drawing.line((end[0] - 0.8, end[1] + 0.8), (end[0] + 0.8, end[1] - 0.8), t.ink, 0.4)
         drawing.line(p, q, t.ink, 0.18)
         drawing.text((spot.box.x0, spot.box.y1 - 0.5), words, 2.7, weight=600, halo=True)
@@ -389,4 +321,6 @@ def _numbers(
             drawing.text((box.x0, box.y1 - 0.5), flat, 2.6, halo=True)
             continue
         for k, x in enumerate(stacked):
-            drawing.text((box.x0, box.y0 + 2.3 + 3.0 * k), x, 2.6, weight=500, colour=t.mute if k == 0 else None, halo=True)
+            drawing.text(
+                (box.x0, box.y0 + 2.3 + 3.0 * k), x, 2.6, weight=500, colour=t.mute if k == 0 else None, halo=True
+            )

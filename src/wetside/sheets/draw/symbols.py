@@ -5,7 +5,7 @@ mm. Fills are the sheet's own colour, so that the tube behind doesn't show throu
 """
 
 from collections.abc import Callable
-from math import atan2, cos, degrees, pi, sin
+from math import cos, pi, sin
 
 from wetside.pipework.spec import ItemKind
 from wetside.sheets.draw.svg import XY, path_data, tag
@@ -58,7 +58,9 @@ class _Pen:
 
 
 def _isolating(p: _Pen) -> str:
-    return p.bow() + p.shape((0, 0), (0, 0.8), closed=False) + p.shape((-0.5, 0.8), (0.5, 0.8), closed=False, width=0.45)
+    return (
+        p.bow() + p.shape((0, 0), (0, 0.8), closed=False) + p.shape((-0.5, 0.8), (0.5, 0.8), closed=False, width=0.45)
+    )
 
 
 def _gate(p: _Pen) -> str:
@@ -230,10 +232,6 @@ def arrow(at: XY, along: XY, size: float, colour: str) -> str:
     """An arrow head with its tip at the point."""
     (x, y), (u, v) = at, along
     back = (x - 2 * size * u, y - 2 * size * v)
-    points = [at, (back[0] - size * 0.62 * v, back[1] + size * 0.62 * u), (back[0] + size * 0.62 * v, back[1] - size * 0.62 * u)]  # fmt: skip
+    half = size * 0.62
+    points = [at, (back[0] - half * v, back[1] + half * u), (back[0] + half * v, back[1] - half * u)]
     return tag("path", d=path_data(points, closed=True, places=2), fill=colour)
-
-
-def heading(along: XY) -> float:
-    """Degrees clockwise from east on the paper."""
-    return degrees(atan2(along[1], along[0]))

@@ -1,5 +1,6 @@
 """Tubes on paper: strokes by size and side, the rear one broken where two cross, and what is fitted on them."""
 
+import itertools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -39,7 +40,7 @@ def strokes_of(lines: Sequence[Line], view: View) -> list[Stroke]:
     found: list[Stroke] = []
     for i, line in enumerate(lines):
         flat = [(view(b.at), view.depth(b.at)) for b in line.beads]
-        for k, ((a, da), (b, db)) in enumerate(zip(flat, flat[1:], strict=False)):
+        for k, ((a, da), (b, db)) in enumerate(itertools.pairwise(flat)):
             found.append(Stroke(i, k, a, b, da, db, line.tubes[k]))
     return found
 
@@ -60,9 +61,7 @@ def _meeting(s: Stroke, o: Stroke) -> tuple[float, float] | None:
 def gaps(strokes: Sequence[Stroke]) -> dict[int, list[tuple[float, float]]]:
     """Shares of each stroke that are left out, because a nearer tube crosses there."""
     found: dict[int, list[tuple[float, float]]] = {}
-    boxes = [
-        (min(s.a[0], s.b[0]), min(s.a[1], s.b[1]), max(s.a[0], s.b[0]), max(s.a[1], s.b[1])) for s in strokes
-    ]
+    boxes = [(min(s.a[0], s.b[0]), min(s.a[1], s.b[1]), max(s.a[0], s.b[0]), max(s.a[1], s.b[1])) for s in strokes]
     for i, s in enumerate(strokes):
         for j in range(i + 1, len(strokes)):
             o = strokes[j]
@@ -136,9 +135,7 @@ def _pieces(s: Stroke, cuts: list[tuple[float, float]]) -> list[tuple[XY, XY]]:
     return kept
 
 
-def draw_tubes(
-    drawing: Drawing, lines: Sequence[Line], strokes: Sequence[Stroke], sides: Mapping[str, str]
-) -> None:
+def draw_tubes(drawing: Drawing, lines: Sequence[Line], strokes: Sequence[Stroke], sides: Mapping[str, str]) -> None:
     """One group per line, its parts by tube size; dashes begin anew at each corner."""
     cuts = gaps(strokes)
     by_line: dict[int, list[int]] = {}
@@ -191,12 +188,8 @@ def draw_fittings(
     view: View,
     pipework: Pipework,
     size: float,
-    used: set[ItemKind],
 ) -> None:
-    """In-line items, side outlets, tees, reducers, caps, and vessels and relief valves at the end of tube.
-
-    `used` gathers the kinds drawn, for the legend.
-    """
+    """In-line items, side outlets, tees, reducers, caps, and vessels and relief valves at the end of tube."""
     t = drawing.theme
     at_node: dict[int, list[XY]] = {}
     for line in lines:
@@ -213,7 +206,6 @@ def draw_fittings(
             if bead.item is None:
                 continue
             kind = bead.item.item.kind
-            used.add(kind)
             drawing.open(f"item:{line.leg.name}:{bead.item.item.name}", "item")
             if kind in ON_BRANCH:
                 out = _free_way(flat[k], [along, (-along[0], -along[1])], _wishes(kind, along))
@@ -237,13 +229,23 @@ def draw_fittings(
             crowd.block(around(at, 1.6, 1.6))
         elif node.port is not None and node.port.owner_kind in OWNER_ITEM:
             kind = OWNER_ITEM[node.port.owner_kind]
-            used.add(kind)
             out = (-ways[0][0], -ways[0][1])
             drawing.open(f"{node.port.owner_kind}:{node.port.owner}", "equipment")
             drawing.add(at_end(kind, at, out, size, t))
             drawing.close()
             reach = END_REACH[kind] * size
             crowd.block(_hull(at, (at[0] + out[0] * reach, at[1] + out[1] * reach), size * 1.2))
+
+
+def kinds_of(lines: Sequence[Line], pipework: Pipework) -> set[ItemKind]:
+    """Kinds of item that the lines show, for the legend."""
+    found = {b.item.item.kind for line in lines for b in line.beads if b.item is not None}
+    for line in lines:
+        for i in (line.a, line.b):
+            port = pipework.nodes[i].port if i is not None else None
+            if port is not None and port.owner_kind in OWNER_ITEM:
+                found.add(OWNER_ITEM[port.owner_kind])
+    return found
 
 
 def _wishes(kind: ItemKind, along: XY) -> list[XY]:

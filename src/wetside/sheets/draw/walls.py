@@ -115,7 +115,10 @@ def wall_boxes(house: House, walls: Sequence[Wall], paper: Callable[[Point], XY]
         if kind == "inner" or min(abs(a[0] - b[0]), abs(a[1] - b[1])) > _SAME:
             continue
         o, thick = outward(room.outline, a, b), thickness(house.constructions, construction, OUTER)
-        flat = [paper(p) for p in (a, b, (a[0] + o[0] * thick, a[1] + o[1] * thick), (b[0] + o[0] * thick, b[1] + o[1] * thick))]
+        flat = [
+            paper(p)
+            for p in (a, b, (a[0] + o[0] * thick, a[1] + o[1] * thick), (b[0] + o[0] * thick, b[1] + o[1] * thick))
+        ]
         xs, ys = [x for x, _ in flat], [y for _, y in flat]
         found.append(Box(min(xs), min(ys), max(xs), max(ys)))
     return found
