@@ -35,8 +35,8 @@ def build(draft: Draft, file: str) -> Design | None:
     plant = build_plant(draft, ports)
     tubes = _tubes(draft)
     runs = _runs(draft)
-    _references(draft, ports, runs, tubes, items)
     house = build_house(draft)
+    _references(draft, ports, runs, tubes, items)
     job, climate = draft.one("job", JobTable), draft.one("climate", ClimateTable)
     limits = draft.one("limits", LimitsTable)
     if draft.source.faults or house is None or job is None or climate is None or limits is None:
@@ -121,6 +121,12 @@ def _references(
     so that here too a wrong name is told at once.
     """
     tees = {f"{r.name}.{m.name}" for r in runs for m in r.moves if isinstance(m, Tee)}
+    for i, r in draft.rows("run", RunTable):
+        # a move that can't be read may have been meant as this tee
+        unread = [
+            r.moves[int(f.path[3])] for f in draft.source.faults if f.path[:3] == ("run", i, "moves") and f.path[3:]
+        ]
+        tees |= {f"{r.name}.{text.split()[-1]}" for text in unread if text.strip()}
     for i, s in draft.rows("separation", SeparationTable):
         for j, tee in enumerate(s.tees):
             draft.know(("separation", i, "tees", j), tee, sorted(tees), "tee")
@@ -130,15 +136,16 @@ def _references(
             draft.know(("run", i, "room"), r.room, rooms, "room")
     if not draft.source.faults:
         return
-    # Names of owners with a fault count as known whatever follows the dot, so that one mistake does not bring another.
-    unsure = {*draft.names("boiler", "tank", "emitter", "vessel", "relief", "equipment", "run")}
+    owners = ("boiler", "tank", "emitter", "vessel", "relief", "equipment")
+    unsure = draft.faulty(*owners) | (
+        {*draft.names(*owners, "run")} - {p.owner for p in ports} - {r.name for r in runs}
+    )
     known = tees | {p.ref for p in ports}
-    sound = {p.owner for p in ports} | {r.name for r in runs}
     tube_names, item_names = {t.name for t in tubes}, {x.name for x in items} | {*draft.names("item", "circulator")}
     for (i, r), run in zip(draft.rows("run", RunTable), runs, strict=True):
         for field, ref in (("start", r.start), ("end", r.end)):
             owner = ref.rpartition(".")[0] or ref
-            if ref and ref not in known and not (owner in unsure and owner not in sound):
+            if ref and ref not in known and owner not in unsure:
                 draft.fault(("run", i, field), f'there is no port or tee "{ref}"', nearest(ref, known))
         if r.tube not in tube_names and r.tube not in draft.names("tube"):
             draft.fault(("run", i, "tube"), f'no tube is called "{r.tube}"', nearest(r.tube, tube_names))

@@ -98,8 +98,8 @@ def build_emitters(
             stand = stand_free(table)
             if table.wall is not None:
                 draft.fault((*path, "wall"), "it has a wall and a place of its own", "keep wall, or at with faces")
-        elif room is None or room.storey not in levels:
-            continue
+        elif room is None or room.storey not in levels or not (outline_of(room) or room.floor_area):
+            continue  # told already
         else:
             stand = stand_on_wall(table, outline_of(room), levels[room.storey])
         if isinstance(stand, Misplaced):

@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from typing import Annotated, Any, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
@@ -9,10 +10,11 @@ from pydantic_core import ErrorDetails
 
 from wetside.basis.errors import nearest
 from wetside.basis.quantity import System
-from wetside.jobfile.field import Table, is_list, is_table, said
+from wetside.jobfile.field import Table
 from wetside.jobfile.lines import Path as Steps
 from wetside.jobfile.schema import EMITTERS, FORMAT, TABLES
 from wetside.jobfile.source import Fault, Source
+from wetside.jobfile.values import is_table, said, toml_text
 
 T = TypeVar("T", bound=Table)
 
@@ -52,6 +54,16 @@ class Draft:
                     found.append(name)
         return found
 
+    def faulty(self, *tables: str) -> set[str]:
+        """Names of entries with a fault: whatever is asked of them, one mistake must not bring another."""
+        marked = {f.path[:2] for f in self.source.faults}
+        return {
+            name
+            for table in tables
+            for index, entry in self.source.entries(table)
+            if ((table, index) in marked or (table,) in marked) and isinstance(name := entry.get("name"), str)
+        }
+
     def fault(self, path: Steps, wrong: str, remedy: str) -> None:
         self.source.faults.append(Fault(path, wrong, remedy))
 
@@ -71,7 +83,9 @@ def check(source: Source) -> Draft:
     _format(source)
     for table, kind in TABLES.items():
         written = any(table in f.data for f in source.files)
-        if kind.needed and not source.tables.get(table) and not (written and any(f.path[0] == table for f in faults)):
+        misspelt = get_close_matches(table, [str(f.path[0]) for f in faults if f.path[0] not in TABLES], n=1)
+        told = misspelt or (written and any(f.path[0] == table for f in faults))
+        if kind.needed and not source.tables.get(table) and not told:
             brackets = f"[[{table}]]" if kind.many else f"[{table}]"
             wrong = f"the table {brackets} is missing"
             faults.append(Fault((table,), wrong, f"add it, for example:  {brackets}  {_needed_text(kind.model)}"))
@@ -91,7 +105,7 @@ def check(source: Source) -> Draft:
             try:
                 sound = model.model_validate(entry.values, context=system)
             except ValidationError as bad:
-                faults.extend(_fault(e, path, model) for e in bad.errors(include_url=False))
+                faults.extend(_fault(e, path, model) for e in _misspelt(bad.errors(include_url=False)))
             else:
                 draft.tables.setdefault(table, []).append((index, sound))
     _twice(draft)
@@ -146,6 +160,17 @@ def _twice(draft: Draft) -> None:
                 draft.fault((table, index, "name"), wrong, "give one of them another name")
 
 
+def _misspelt(errors: list[ErrorDetails]) -> list[ErrorDetails]:
+    """Without "missing" where an unknown field of nearly that name is told already."""
+    extra = [e["loc"] for e in errors if e["type"] == "extra_forbidden"]
+    return [
+        e
+        for e in errors
+        if e["type"] != "missing"
+        or not get_close_matches(str(e["loc"][-1]), [str(x[-1]) for x in extra if x[:-1] == e["loc"][:-1]], n=1)
+    ]
+
+
 def _fault(error: ErrorDetails, path: Steps, model: type[Table]) -> Fault:
     loc: Steps = tuple(error["loc"])
     kind, value, ctx = error["type"], error["input"], error.get("ctx", {})
@@ -195,15 +220,16 @@ def _model_at(model: type[Table], loc: Steps) -> type[Table] | None:
         if isinstance(step, int):
             continue
         info = at.model_fields.get(step) if at else None
-        at = _table_in(info.annotation) if info else None
+        at = table_in(info.annotation) if info else None
     return at
 
 
-def _table_in(annotation: Any) -> type[Table] | None:
+def table_in(annotation: Any) -> type[Table] | None:
+    """The table that a field holds, or a list of them, if it does."""
     if isinstance(annotation, type) and issubclass(annotation, Table):
         return annotation
     inner = get_args(annotation)[:1] if get_origin(annotation) is Annotated else get_args(annotation)
-    return next((found for x in inner if (found := _table_in(x)) is not None), None)
+    return next((found for x in inner if (found := table_in(x)) is not None), None)
 
 
 def _example(model: type[Table], name: str) -> str:
@@ -213,16 +239,3 @@ def _example(model: type[Table], name: str) -> str:
 
 def _needed_text(model: type[Table]) -> str:
     return "  ".join(_example(model, n) for n, f in model.model_fields.items() if f.is_required())
-
-
-def toml_text(value: object) -> str:
-    """A value as it is written in TOML, on one line."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    if is_list(value):
-        return "[" + ", ".join(toml_text(x) for x in value) + "]"
-    if is_table(value):
-        return "{ " + ", ".join(f"{k} = {toml_text(v)}" for k, v in value.items()) + " }"
-    return str(value)

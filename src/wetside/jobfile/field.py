@@ -7,12 +7,13 @@ here and not met as an overflow further down.
 
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Annotated, Any, TypeGuard
+from typing import Annotated, Any
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from wetside.basis.quantity import UNITS, Kind, System, example, parse, show
+from wetside.jobfile.values import said
 
 # Largest magnitude that a house can need, SI. Common sense, no source.
 _MOST: dict[Kind, float] = {
@@ -98,34 +99,6 @@ class Quantity:
 
 def _fault(wrong: str, remedy: str) -> PydanticCustomError:
     return PydanticCustomError("wetside", "{wrong}", {"wrong": wrong, "remedy": remedy})
-
-
-def is_table(value: object) -> TypeGuard[dict[str, Any]]:
-    """Whether a value from a TOML file is a table; its keys are text by TOML's own rules."""
-    return isinstance(value, dict)
-
-
-def is_list(value: object) -> TypeGuard[list[Any]]:
-    """Whether a value from a TOML file is a list."""
-    return isinstance(value, list)
-
-
-def said(value: object) -> str:
-    """A value from the file as a message speaks of it, short."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        text = value if len(value) <= 40 else value[:37] + "…"
-        return '"' + "".join(c if c.isprintable() else "\ufffd" for c in text) + '"'
-    if isinstance(value, int):
-        return str(value) if abs(value) < 10**15 else "this number"
-    if isinstance(value, float):
-        return f"{value:g}"
-    if is_list(value):
-        return f"a list of {len(value)}"
-    if is_table(value):
-        return "a table"
-    return f"the date or time {value}"
 
 
 def _plain(value: str) -> str:

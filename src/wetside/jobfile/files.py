@@ -9,10 +9,14 @@ from pathlib import Path
 from typing import Any
 
 from wetside.basis.errors import JobProblem, Mistake, Place
+from wetside.jobfile.values import is_list, is_table
 
 MOST_BYTES = 5 * 1024 * 1024
 """A job of a large house has some 100 kB; beyond this it is some other file."""
 
+_DEEPEST = 40
+_MOST_PARTS = 100
+_PART = re.compile(r"[\w\"'-][ \t]*\.[ \t]*(?=[\w\"'-])")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -92,8 +96,12 @@ def parse_toml(content: bytes, shown: str) -> dict[str, Any]:
     except UnicodeDecodeError as error:
         line = content.count(b"\n", 0, error.start) + 1
         raise problem(shown, "it is not text in UTF-8", "save it from a text editor as UTF-8", line) from None
+    for number, row in enumerate(text.splitlines(), 1):
+        # a parser's time grows with the square of the parts of a key
+        if row.count(".") > _MOST_PARTS and len(_PART.findall(row)) > _MOST_PARTS:
+            raise problem(shown, "a name with too many dots", "write [table] and name = value", number)
     try:
-        return tomllib.loads(text)
+        data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         said = str(error)
         at = _AT.search(said)
@@ -106,6 +114,25 @@ def parse_toml(content: bytes, shown: str) -> dict[str, Any]:
         raise problem(shown, "lists or tables are nested too deeply", "flatten them") from None
     except (ValueError, OverflowError):
         raise problem(shown, "it holds a number that is too long", "write a shorter number") from None
+    if _depth(data) > _DEEPEST:
+        raise problem(shown, "lists or tables are nested too deeply", "flatten them")
+    return data
+
+
+def _depth(data: dict[str, Any]) -> int:
+    """Levels of nesting, counted without recursion."""
+    level: list[object] = [data]
+    depth = 0
+    while level and depth <= _DEEPEST:
+        depth += 1
+        inner: list[object] = []
+        for held in level:
+            if is_table(held):
+                inner.extend(held.values())
+            elif is_list(held):
+                inner.extend(held)
+        level = inner
+    return depth
 
 
 def _reason(error: Exception) -> str:

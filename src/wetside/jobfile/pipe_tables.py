@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from wetside.jobfile.field import Conductivity, Gap, Gradient, Name, Ref, RefName, Size, Speed, Table, Text
+from wetside.jobfile.field import Conductivity, Gap, Gradient, Length, Name, Ref, RefName, Size, Speed, Table, Text
 
 
 class TubeTable(Table):
@@ -17,7 +17,7 @@ class TubeTable(Table):
     outside: Size = Field(description="Outside diameter.", examples=[16])
     wall: Size = Field(description="Wall thickness.", examples=[2])
     roughness: Gap | None = Field(None, description="Roughness of the bore; usual for the material when left out.")
-    stock: Size = Field(3.0, description="Length of one stick or coil.")
+    stock: Length = Field(3.0, description="Length of one stick or coil.")
     source: Text = Field("this job", description="Where the figures come from.")
 
 

@@ -88,3 +88,5 @@ def _tidy(prop: dict[str, Any]) -> None:
     if len(choices) == 1:
         del prop["anyOf"]
         prop.update(choices[0])
+    elif choices:
+        prop["anyOf"] = choices

@@ -14,9 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from wetside.basis.errors import JobProblem, Mistake, Place, nearest
-from wetside.jobfile.field import is_table
 from wetside.jobfile.files import MOST_BYTES, job_path, parse_toml, problem, read_bytes
 from wetside.jobfile.schema import TABLES
+from wetside.jobfile.values import is_table
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument

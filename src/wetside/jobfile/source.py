@@ -5,10 +5,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wetside.basis.errors import JobProblem, Mistake, Place
-from wetside.jobfile.field import is_table
 from wetside.jobfile.files import TomlFile
 from wetside.jobfile.lines import Lines
 from wetside.jobfile.lines import Path as Steps
+from wetside.jobfile.values import is_table
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +90,7 @@ class Source:
         at = mistake.place
         if mistake.file or at.kind not in self.tables:
             return mistake if mistake.file else mistake.located(self.files[0].shown, None, mistake.path)
-        found = next((i for i, e in self.entries(at.kind) if _is_called(e, at.name)), None)
+        found = self._called(mistake)
         single = len(self.tables[at.kind]) == 1 and self.tables[at.kind][0].origins[0].index is None
         if found is None and not single:
             return mistake.located(self.files[0].shown, None, mistake.path)
@@ -110,12 +110,20 @@ class Source:
         names = [f.shown for f in self.files]
         return JobProblem(m for _, m in sorted(found.items(), key=lambda x: (names.index(x[0][0]), *x[0][1:])))
 
+    def _called(self, mistake: Mistake) -> int | None:
+        """The entry that a mistake names. Walls are named by their room: the one whose figures the message quotes."""
+        at = mistake.place
+        keys = ("name", "room", "rule")
+        named = [(i, e) for i, e in self.entries(at.kind) if next(filter(None, map(e.get, keys)), None) == at.name]
+        quoted = [i for i, e in named if any(str(e.get(k)) in mistake.wrong for k in (at.field, "wall") if e.get(k))]
+        return quoted[0] if len(named) > 1 and quoted else named[0][0] if named else None
+
     def _entry(self, path: Steps) -> tuple[Entry | None, Steps]:
         entries = self.tables.get(str(path[0])) if path else None
         if not entries:
             return None, path[1:]
         if entries[0].origins[0].index is None:
-            return entries[0], path[1:]
+            return entries[0], path[2:] if len(path) > 1 and isinstance(path[1], int) else path[1:]
         if len(path) > 1 and isinstance(path[1], int) and path[1] < len(entries):
             return entries[path[1]], path[2:]
         return None, path[1:]
@@ -140,14 +148,16 @@ def spoken(path: Steps, entry: Entry | None) -> str:
 
 
 def _name(entry: Entry | None) -> str:
-    for key in ("name", "room", "rule"):
-        if entry is not None and isinstance(value := entry.get(key), str):
-            return "".join(c if c.isprintable() else "\ufffd" for c in value)[:80]
-    return ""
-
-
-def _is_called(entry: Entry, name: str) -> bool:
-    return _name(entry) == name or entry.get("room") == name
+    """What tells an entry from others of its table: its name, else room and wall, or rule and subject."""
+    if entry is None:
+        return ""
+    words = [entry.get("name")]
+    if words[0] is None:
+        words = (
+            [entry.get("room"), entry.get("wall")] if entry.get("wall") else [entry.get("rule"), entry.get("subject")]
+        )
+    text = ", ".join(str(w) for w in words if isinstance(w, (str, int)) and not isinstance(w, bool))
+    return "".join(c if c.isprintable() else "\ufffd" for c in text)[:80]
 
 
 def _index(rest: Steps) -> int | None:

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from wetside.basis.errors import JobProblem, nearest
-from wetside.jobfile.field import is_list, is_table
 from wetside.jobfile.files import TomlFile, job_path, problem, read_toml
 from wetside.jobfile.schema import EMITTERS, TABLES
 from wetside.jobfile.source import Entry, Fault, Origin, Source
+from wetside.jobfile.values import is_list, is_table
 
 _DEEPEST = 20
 
@@ -38,14 +38,11 @@ def _chain(path: Path) -> list[TomlFile]:
             shown = real.relative_to(folder.resolve()).as_posix()
         except ValueError:
             shown = path.name
-        if real in seen:
-            raise problem(
-                files[-1].shown, f'base = "{shown}" leads back to itself', "let one file have no base", path="base"
-            )
-        if len(files) >= _DEEPEST:
-            raise problem(
-                files[-1].shown, f"more than {_DEEPEST} bases on each other", "merge some of them", path="base"
-            )
+        if real in seen or len(files) >= _DEEPEST:
+            line = Source((files[-1],), {}).line(0, ("base",))
+            long = f"more than {_DEEPEST} bases stand on each other"
+            wrong = f'base = "{shown}" leads back to itself' if real in seen else long
+            raise problem(files[-1].shown, wrong, "let one of the files have no base", line, "base")
         files.append(read_toml(path, shown))
         seen.append(real)
         base = files[-1].data.get("base")
@@ -81,10 +78,16 @@ def _overlay(source: Source, number: int, variant: bool) -> None:
                 _entry(source, table, values, Origin(number, index, _keys(values)), variant)
         elif not kind.many and is_table(content):
             _entry(source, table, content, Origin(number, None, _keys(content)), variant)
-        elif isinstance(content, (dict, list)):
+        elif is_table(content) or is_list(content):
             wrong = f"{table} stands in {'one pair' if kind.many else 'two pairs'} of brackets"
             remedy = f"write [[{table}]], once for each" if kind.many else f"write [{table}], once"
             source.faults.append(Fault((table,), wrong, remedy))
+            # taken as meant, so that this slip does not bring others
+            if is_list(content):
+                for values in content[:1]:
+                    _entry(source, table, values, Origin(number, 0, _keys(values)), variant)
+            else:
+                _entry(source, table, content, Origin(number, None, _keys(content)), variant)
         else:
             remedy = f"write [[{table}]] and its fields below" if kind.many else f"write [{table}] and its fields below"
             source.faults.append(Fault((table,), f"{table} is a table", remedy))
