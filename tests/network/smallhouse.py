@@ -105,4 +105,3 @@ def at_work(runs: Runs, extra: tuple[Item, ...] = (), **changes: Any) -> FlowRea
         "void_c": 15.0,
     }
     return flow(laid(runs, extra), **{**told, **changes})
-

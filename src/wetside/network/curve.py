@@ -52,35 +52,30 @@ class Curves:
 
     def __init__(self, curves: Iterable[Curve]) -> None:
         rows = [at_speed(c.points, c.speed) if c.speed > 0.0 else ((0.0, 0.0),) for c in curves]
-        most = max((len(r) for r in rows), default=1)
+        pieces = max((len(r) for r in rows), default=1) + 1
         n = len(rows)
-        self.at = np.full((n, most), np.inf)
-        self.head = np.zeros((n, most))
-        self.slope = np.zeros((n, most))
-        self.count = np.array([len(r) for r in rows], dtype=np.intp)
+        # piece 0 lies before the first point, piece k begins at point k: a + b u + c u² + d u³, u counted from there
+        self._begin = np.full((n, pieces), np.inf)
+        self._terms = np.zeros((4, n, pieces))
         for i, row in enumerate(rows):
             x, y = np.array([q for q, _ in row]), np.array([h for _, h in row])
-            self.at[i, : len(row)], self.head[i, : len(row)], self.slope[i, : len(row)] = x, y, _slopes(x, y)
+            slope = _slopes(x, y)
+            step, rise = np.diff(x), np.diff(y)
+            self._begin[i, 1 : x.size + 1] = x
+            self._terms[0, i, 0], self._terms[0, i, 1 : x.size + 1] = y[0], y
+            self._terms[1, i, 1 : x.size + 1] = slope
+            inner = slice(1, x.size)
+            self._terms[2, i, inner] = (3.0 * rise / step - 2.0 * slope[:-1] - slope[1:]) / step
+            self._terms[3, i, inner] = (slope[:-1] + slope[1:] - 2.0 * rise / step) / step**2
+        self._begin[:, 0] = 0.0
         self._rows = np.arange(n)
 
     def heads(self, flow: Floats) -> tuple[Floats, Floats]:
         """Head [Pa] and its slope [Pa s/m3] (never positive) at volume flows [m3/s]."""
-        r = self._rows
-        i = np.sum(self.at <= flow[:, None], axis=1) - 1
-        before, beyond = i < 0, i >= self.count - 1
-        i = np.clip(i, 0, np.maximum(self.count - 2, 0))
-        j = np.minimum(i + 1, self.count - 1)
-        x0, y0, d0, y1, d1 = self.at[r, i], self.head[r, i], self.slope[r, i], self.head[r, j], self.slope[r, j]
-        width = np.where(j > i, self.at[r, j] - x0, 1.0)
-        u = np.clip((flow - x0) / width, 0.0, 1.0)
-        v = 1.0 - u
-        head = (1.0 + 2.0 * u) * v * v * y0 + u * v * v * width * d0
-        head = head + u * u * (3.0 - 2.0 * u) * y1 - u * u * v * width * d1
-        slope = 6.0 * u * v * (y1 - y0) / width + v * (1.0 - 3.0 * u) * d0 + u * (3.0 * u - 2.0) * d1
-        last = self.count - 1
-        head = np.where(beyond, self.head[r, last] + self.slope[r, last] * (flow - self.at[r, last]), head)
-        slope = np.where(beyond, self.slope[r, last], slope)
-        return np.where(before, self.head[:, 0], head), np.where(before, 0.0, slope)
+        piece = np.sum(self._begin[:, 1:] <= flow[:, None], axis=1)
+        a, b, c, d = self._terms[:, self._rows, piece]
+        u = flow - self._begin[self._rows, piece]
+        return a + u * (b + u * (c + u * d)), b + u * (2.0 * c + 3.0 * u * d)
 
 
 def head_at(curve: Curve, flow_m3_s: M3PerSecond) -> Pascal:

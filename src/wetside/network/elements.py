@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 _STEPS = 6
 
@@ -48,15 +49,30 @@ def coil_return(supply: Floats, capacity: Floats, coil_w_k: Floats, store: Float
     return store + (supply - store) * keep, keep
 
 
-def source_enthalpy(before: Floats, flow: Floats, wanted: Floats, most_w: Floats) -> tuple[Floats, Floats]:
-    """Enthalpy [J/kg] after boilers that heat up to `wanted` as far as their output goes, and never cool.
+class Mode:
+    """What a boiler does."""
 
-    The slope is 0 where the set temperature is held, 1 where the boiler gives all it has, or nothing.
+    HOLDS, FULL, IDLE = 0, 1, 2
+
+
+def source_mode(mode: Ints, before: Floats, flow: Floats, wanted: Floats, most_w: Floats) -> Ints:
+    """What each boiler does next, given what it did and the enthalpy [J/kg] that now comes back to it.
+
+    From full output to idling it goes by way of holding its set temperature, so that Newton's steps can't jump to and
+    fro across that range.
     """
-    full = before + most_w / flow
-    after = np.maximum(before, np.minimum(wanted, full))
-    holds = (before <= wanted + 1e-6) & (full >= wanted)
-    return after, np.where(holds, 0.0, 1.0)
+    too_weak = before + most_w / flow < wanted
+    too_warm = before > wanted
+    from_hold = np.where(too_weak, Mode.FULL, np.where(too_warm, Mode.IDLE, Mode.HOLDS))
+    from_full = np.where(too_weak, Mode.FULL, Mode.HOLDS)
+    from_idle = np.where(too_warm, Mode.IDLE, Mode.HOLDS)
+    return np.where(mode == Mode.HOLDS, from_hold, np.where(mode == Mode.FULL, from_full, from_idle))
+
+
+def source_enthalpy(mode: Ints, before: Floats, flow: Floats, wanted: Floats, most_w: Floats) -> tuple[Floats, Floats]:
+    """Enthalpy [J/kg] after boilers that do what `mode` says, and its slope."""
+    after = np.where(mode == Mode.HOLDS, wanted, before + np.where(mode == Mode.FULL, most_w / flow, 0.0))
+    return after, np.where(mode == Mode.HOLDS, 0.0, 1.0)
 
 
 def source_limited(before_c: Floats, after_c: Floats, set_c: Floats) -> NDArray[np.bool_]:

@@ -65,7 +65,7 @@ def friction_number(reynolds: Floats, roughness: Floats) -> tuple[Floats, Floats
     width = TURBULENT - LAMINAR
     end, end_slope = whole, slope
     middle = (reynolds > LAMINAR) & (reynolds < TURBULENT)
-    u = np.clip((reynolds - LAMINAR) / width, 0.0, 1.0)
+    u = np.minimum(np.maximum((reynolds - LAMINAR) / width, 0.0), 1.0)
     start, start_slope = 64.0 * LAMINAR, 64.0
     v = 1.0 - u
     blend = (1.0 + 2.0 * u) * v * v * start + u * v * v * width * start_slope

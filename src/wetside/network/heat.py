@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from wetside.fluid.water import Liquid
 from wetside.network.columns import Columns, largest, listed, total
-from wetside.network.elements import coil_return, emitter_return, source_enthalpy
+from wetside.network.elements import coil_return, emitter_return, source_enthalpy, source_mode
 from wetside.network.eliminate import Eliminator
 from wetside.network.graph import Shape
 from wetside.network.net import Net
@@ -22,8 +22,12 @@ Ints = NDArray[np.intp]
 
 STILL = 1e-12
 """Flow [kg/s] below which a link counts as standing."""
+CREEP = 2e-5
+"""Flow [kg/s] about which a link's water fades from what flows in to what stands there. Without it the weight of the
+water would jump where a flow turns round, and a net with such a link might have no answer at all."""
 _LEAK = 1e-10
-"""Share of each junction's water taken at fill temperature: gives a closed system without any heat a defined answer."""
+"""Share of each junction's water taken as it was a step before: water that goes round without gaining or losing heat
+stays at fill temperature, instead of leaving the system of equations without an answer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +39,8 @@ class Heats:
     given_w: Floats
     """By an emitter or coil, or (negative) taken up from a source."""
     loss_w: Floats
+    mean_c: Floats
+    """Of the water in the link; fades into that of standing water as the flow creeps to nothing."""
     imbalance: float
     """Largest imbalance at any node over the heat moved."""
 
@@ -58,6 +64,7 @@ class HeatSide:
         self._rating = np.array([(r.rated_w, r.rated_excess_k, r.exponent, r.room_c) for r in ratings]).reshape(-1, 4).T
         self._set_j = fluid.enthalpy(np.array([s.flow_c for s in sources], dtype=np.float64))
         self._most_w = np.array([s.output_w for s in sources], dtype=np.float64)
+        self._mode = np.zeros(len(sources), dtype=np.intp)
         self._store = np.array([c.store_c for c in coils], dtype=np.float64)
         self._coil_w_k = np.array([c.coil_w_k for c in coils], dtype=np.float64)
         self.needed = bool(ratings or sources or coils or np.any(self._line > 0.0))
@@ -69,6 +76,8 @@ class HeatSide:
         self.entry = np.full(live.size, self._fill)
         self._cp = np.full(live.size, fluid.heat_capacity(net.fill_c))
         self._forth, self._back = _positions(shape)
+        self.follow = np.zeros(live.size)
+        """Change of each link's mean temperature with its chain's flow, K s/kg."""
         n = shape.junctions.size
         self.junction = np.full(n, self._fill)
         self._own = shape.a == shape.b
@@ -77,8 +86,11 @@ class HeatSide:
         self._chain_head = np.where(shape.sign > 0.0, head, tail)
         self._nodes = len(net.nodes)
 
-    def _leave(self, m: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-        """Entering and leaving temperature, slope of the latter over the former, heat given, leaving enthalpy."""
+    def _leave(self, m: Floats, *, settle: bool) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+        """Entering and leaving temperature, slope of the latter over the former, heat given, leaving enthalpy.
+
+        :param settle: boilers obey their law outright, instead of going from mode to mode
+        """
         fluid = self.fluid
         capacity = np.maximum(m, STILL) * self._cp
         keep = np.exp(-self._line / capacity)
@@ -89,8 +101,12 @@ class HeatSide:
             second[r], slope[r] = emitter_return(first[r], capacity[r], *self._rating)
             given[r] = capacity[r] * (first[r] - second[r])
         if (s := self._source).size:
-            before = fluid.enthalpy(first[s])
-            after, slope[s] = source_enthalpy(before, np.maximum(m[s], STILL), self._set_j, self._most_w)
+            before, flow = fluid.enthalpy(first[s]), np.maximum(m[s], STILL)
+            if settle:
+                after = np.maximum(before, np.minimum(self._set_j, before + self._most_w / flow))
+            else:
+                self._mode = source_mode(self._mode, before, flow, self._set_j, self._most_w)
+                after, slope[s] = source_enthalpy(self._mode, before, flow, self._set_j, self._most_w)
             second[s] = fluid.temperature(after)
             given[s] = -m[s] * (after - before)
         if (c := self._coil).size:
@@ -106,7 +122,7 @@ class HeatSide:
     def answer(self, q: Floats) -> Heats:
         """The heats at the present entering enthalpies, with how far they are from closing."""
         m = np.abs(q)[self.shape.chain]
-        enter, leave, _, given, out = self._leave(m)
+        enter, leave, _, given, out = self._leave(m, settle=True)
         forward = (q >= 0.0)[self.shape.chain]
         comes = np.where(forward, self._chain_head, self._chain_tail)
         goes = np.where(forward, self._chain_tail, self._chain_head)
@@ -114,9 +130,10 @@ class HeatSide:
         balance = total(comes, brought, self._nodes) - total(goes, taken, self._nodes)
         moved = float(np.sum(np.abs(brought - taken)))
         still = m <= STILL
-        mean = self.still_c
+        fade = m * m / (m * m + CREEP * CREEP)
         return Heats(
-            in_c=np.where(still, mean, enter), out_c=np.where(still, mean, leave),
+            in_c=np.where(still, self.still_c, enter), out_c=np.where(still, self.still_c, leave),
+            mean_c=self.still_c + fade * (0.5 * (enter + leave) - self.still_c),
             given_w=np.where(still, 0.0, given), loss_w=np.where(still, 0.0, taken - brought - given),
             imbalance=largest(balance) / max(moved, 1.0),
         )  # fmt: skip
@@ -128,7 +145,7 @@ class HeatSide:
         """
         shape = self.shape
         m = np.abs(q)
-        _, _, slope, _, out = self._leave(m[shape.chain])
+        enter, leave, slope, _, out = self._leave(m[shape.chain], settle=False)
         beta = np.append(slope, 1.0)
         alpha = np.append(out - slope * self.entry, 0.0)
         forward = q >= 0.0
@@ -146,7 +163,7 @@ class HeatSide:
         share_in = np.where(moves[down], share_in, 0.0)
         pull = -share_in * b
         diagonal = 1.0 + _LEAK + total(down[self._own], pull[self._own], n)
-        rhs = total(down, share_in * a, n) + np.where(moves, _LEAK, 1.0 + _LEAK) * self._fill
+        rhs = total(down, share_in * a, n) + np.where(moves, _LEAK * self.junction, (1.0 + _LEAK) * self._fill)
         found = self._eliminator.solve(diagonal, np.where(forward, 0.0, pull), np.where(forward, pull, 0.0), rhs)
         new = np.clip(found, self._low, self._high)
         self.junction = new if share == 1.0 else self.junction + share * (new - self.junction)
@@ -154,8 +171,29 @@ class HeatSide:
         entry = np.append(self.entry, 0.0)
         for place in order.T:
             entry[place] = h
-            h = np.clip(alpha[place] + beta[place] * h, self._low, self._high)
+            h = np.minimum(np.maximum(alpha[place] + beta[place] * h, self._low), self._high)
         self.entry = entry[:-1]
+        self._follow(m[shape.chain], slope, enter, leave, order)
+
+    def _follow(self, m: Floats, slope: Floats, enter: Floats, leave: Floats, order: Ints) -> None:
+        """How the links' mean temperatures follow the flow of their own chain, its entering temperature held.
+
+        Water that cools against surroundings of one temperature, keeping `slope` of its excess, leaves
+        warmer by ``drop N e^-N / ((1 - e^-N) m)`` per unit of flow, with e^-N = slope.
+        """
+        flow, drop = np.maximum(m, STILL), enter - leave
+        keep = np.minimum(np.maximum(slope, 1e-300), 1.0 - 1e-9)
+        own = np.append(drop * keep * -np.log(keep) / ((1.0 - keep) * flow), 0.0)
+        beta = np.append(slope, 1.0)
+        follow = np.zeros_like(own)
+        gain = np.zeros(self.shape.starts.size)
+        for place in order.T:
+            after = beta[place] * gain + own[place]
+            follow[place] = 0.5 * (gain + after)
+            gain = after
+        whole = m * m + CREEP * CREEP
+        fade, fading = m * m / whole, 2.0 * m * (CREEP / whole) ** 2
+        self.follow = fade * follow[:-1] + fading * (0.5 * (enter + leave) - self.still_c)
 
 
 def _positions(shape: Shape) -> tuple[Ints, Ints]:

@@ -29,6 +29,7 @@ class WaterSide:
         self._length = self._length + columns.extra[live]
         self._k, self._inverse_kv2 = columns.k[live], columns.inverse_kv2[live]
         self._rise = columns.rise[live] * G
+        self.rises = bool(np.any(self._rise))
         self._guarded = np.flatnonzero(columns.one_way[live])
         place = np.full(columns.length.size, -1, dtype=np.intp)
         place[live] = np.arange(live.size)
@@ -80,6 +81,15 @@ class WaterSide:
         _, _, fall, slope = self.links(q)
         starts = self.shape.starts
         return np.add.reduceat(fall * self.shape.sign, starts), np.add.reduceat(slope, starts)
+
+    def weight_slope(self, q: Floats, follow: Floats) -> Floats:
+        """How the weight of the water in each chain grows with its flow, as it gets warmer or colder by it.
+
+        :param follow: change of each link's mean temperature with the size of its chain's flow [K s/kg]
+        """
+        per_k = self.fluid.density(self.mean_c + 0.5) - self.fluid.density(self.mean_c - 0.5)
+        along = self._rise * self.shape.sign * per_k * follow
+        return np.sign(q) * np.add.reduceat(along, self.shape.starts)
 
     def opening_slope(self) -> Floats:
         """Slopes to begin with: the secant of each chain's drop at 0.3 m/s."""

@@ -18,19 +18,18 @@ from wetside.network.columns import Columns, check, columns, largest, listed, to
 from wetside.network.eliminate import Eliminator
 from wetside.network.friction import tube_drop
 from wetside.network.graph import Shape, shape
-from wetside.network.heat import STILL, Heats, HeatSide
+from wetside.network.heat import CREEP, STILL, Heats, HeatSide
 from wetside.network.hydraulics import WaterSide
 from wetside.network.net import Net
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
-MOST_STEPS = 120
+MOST_STEPS = 200
 TIGHT_PA, LOOSE_PA = 1e-6, 0.05
 """Pressure that the steps aim to leave over any link, and what is accepted when rounding allows no better."""
 TIGHT_HEAT, LOOSE_HEAT = 1e-9, 1e-7
 """The same for heat, relative to the heat moved."""
-TIGHT_K, LOOSE_K = 1e-6, 1e-4
 MOST_MASS = 1e-9
 _BOOST = 300.0
 _PATIENCE = 6
@@ -151,51 +150,71 @@ def _start_by_gravity(net: Net, table: Columns, state: _State) -> None:
 
 def _iterate(net: Net, state: _State, most_steps: int) -> None:
     water, heat, q = state.water, state.heat, state.q
+    form = state.shape
     fall, slope = water.chains(q)
     if not np.any(q):
         slope = np.maximum(slope, water.opening_slope())
-    share = 1.0
-    best, best_at = np.inf, state.steps
+    stiff, before = np.zeros(q.size), np.zeros(q.size)
+    best, best_at, left, off = np.inf, state.steps, np.inf, 0.0
+    slow, patience = 1.0, state.steps
     begun = not heat.needed
-    pressure = state.pressure
-    left, lag = np.inf, 0.0
-    history: list[float] = []
     last = state.steps + most_steps
     while state.steps < last:
         state.steps += 1
-        pressure, dq = water.newton(q, fall, slope)
+        state.pressure, dq = _push(water, q, fall, slope * slow + stiff, begun)
         q, fall, slope = _search(water, q, dq, fall)
         if heat.needed and (begun or state.steps >= 8 or np.sum(np.abs(dq)) < 0.1 * np.sum(np.abs(q)) + 1e-9):
-            begun = True
+            if begun and water.rises:
+                stiff = _stiffen(stiff, slope, dq, before)
+            begun, before = True, dq
             heat.step(q)
-            state.heats = heats = heat.answer(q)
-            mean = 0.5 * (heats.in_c + heats.out_c)
-            change = mean - water.mean_c
-            water.warm(water.mean_c + share * change)
-            lag = largest(change) * (1.0 - share)
-            if np.any(water.boost) and (heats.imbalance < 1e-3 or state.steps >= 20):
+            state.heats = heat.answer(q)
+            off = state.heats.imbalance
+            water.warm(state.heats.mean_c)
+            if np.any(water.boost) and (off < 1e-3 or state.steps >= 20):
                 water.boost[:] = 0.0
             fall, slope = water.chains(q)
-        left = largest(pressure[state.shape.a] - pressure[state.shape.b] - fall)
-        off = state.heats.imbalance if heat.needed else 0.0
+            if water.rises:
+                slope = slope + np.maximum(water.weight_slope(q, heat.follow), 0.0)
+        left = largest(state.pressure[form.a] - state.pressure[form.b] - fall)
         if np.any(water.boost) or not begun:
             continue
-        if left < TIGHT_PA and off < TIGHT_HEAT and lag < TIGHT_K:
+        if left < TIGHT_PA and off < TIGHT_HEAT:
             break
-        score = max(left / LOOSE_PA, off / LOOSE_HEAT, lag / LOOSE_K)
+        score = max(left / LOOSE_PA, off / LOOSE_HEAT)
         if score < 0.7 * best:
             best, best_at = score, state.steps
+            patience = max(patience, best_at)
         elif score < 1.0 and state.steps - best_at >= _PATIENCE:
             break
-        history.append(left)
-        if len(history) >= 8 and history[-1] > 0.3 * history[-5]:
-            share = max(0.5 * share, 0.1)
-            history.clear()
-    state.q, state.pressure = q, pressure
+        elif state.steps - patience >= 12:
+            slow, patience = min(2.0 * slow, 32.0), state.steps
+    state.q = q
     mass = water.imbalance(q)
-    off = state.heats.imbalance if heat.needed else 0.0
-    if not (left < LOOSE_PA and off < LOOSE_HEAT and lag < LOOSE_K and mass < MOST_MASS):
+    if not (left < LOOSE_PA and off < LOOSE_HEAT and mass < MOST_MASS):
         raise _no_solution(net, state, fall, left, mass, off)
+
+
+def _push(water: WaterSide, q: Floats, fall: Floats, slope: Floats, begun: bool) -> tuple[Floats, Floats]:
+    """Newton's step. Where weight matters, no flow turns round in one step without stopping near nothing first."""
+    pressure, dq = water.newton(q, fall, slope)
+    if water.rises and begun:
+        for _ in range(3):
+            turns = (q * (q + dq) < 0.0) & (np.abs(q) > CREEP) & (np.abs(q + dq) > CREEP)
+            if not np.any(turns):
+                break
+            slope = np.where(turns, slope * np.abs(dq) / np.maximum(np.abs(q), CREEP), slope)
+            pressure, dq = water.newton(q, fall, slope)
+    return pressure, dq
+
+
+def _stiffen(stiff: Floats, slope: Floats, dq: Floats, before: Floats) -> Floats:
+    """Resistance added to chains whose flow swings to and fro as their water turns warm and cold by it.
+
+    It only shortens steps: where they end is not changed.
+    """
+    swings = (dq * before < 0.0) & (np.abs(dq) > 0.6 * np.abs(before)) & (np.abs(dq) > 1e-12)
+    return np.where(swings, np.maximum(2.0 * stiff, slope), 0.8 * stiff)
 
 
 def _search(water: WaterSide, q: Floats, dq: Floats, fall: Floats) -> tuple[Floats, Floats, Floats]:
@@ -240,6 +259,10 @@ def _no_solution(net: Net, state: _State, fall: Floats, left: float, mass: float
         cause = "There is no circulator, and gravity alone finds no steady flow: the heat must come in lowest"
     elif off >= LOOSE_HEAT and left < LOOSE_PA:
         cause = "Temperatures do not settle: look for a boiler at its limit, or water that goes round unheated"
+    elif water.rises:
+        cause = (
+            f'The weight of hot and cold water turns the flow through "{worst}" to and fro: a check valve stops that'
+        )
     else:
         cause = f'Flow and pressure through "{worst}" do not settle: check its size, length and resistance'
     return NoSolution(state.steps, Residuals(left, mass, off), f'"{worst}"', cause)
