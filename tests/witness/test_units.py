@@ -14,6 +14,7 @@ SI = {
     Kind.U_VALUE: "W/m**2/K", Kind.CONDUCTIVITY: "W/m/K", Kind.RESISTANCE: "m**2*K/W", Kind.LINE_LOSS: "W/m/K",
     Kind.PRESSURE: "Pa", Kind.GRADIENT: "Pa/m", Kind.SPEED: "m/s", Kind.MASS_FLOW: "kg/s", Kind.FLOW: "m**3/s",
     Kind.AIR_CHANGE: "1/s", Kind.ANGLE: "deg", Kind.DIFFERENCE: "delta_degC",
+    Kind.FORCE: "N", Kind.MOMENT: "N*m", Kind.STRESS: "Pa",
 }  # fmt: skip
 SPOKEN = {
     "btu/h/ft/f": "Btu/hour/ft/delta_degF", "btu/h/ft2/f": "Btu/hour/ft**2/delta_degF", "btu/h/f": "Btu/hour/delta_degF",
@@ -27,6 +28,8 @@ SPOKEN = {
     "l/h": "l/hour", "kg/h": "kg/hour", "lb/h": "lb/hour", "kg/s": "kg/s", "deg": "deg", "°": "deg", "psi": "psi",
     "kw": "kW", "w": "W", "pa": "Pa", "kpa": "kPa", "mbar": "mbar", "bar": "bar", "pa/m": "Pa/m",
     "k": "delta_degC", "degc": "delta_degC", "°c": "delta_degC", "c": "delta_degC", "degf": "delta_degF", "°f": "delta_degF", "f": "delta_degF",
+    "n": "N", "kn": "kN", "lbf": "lbf", "n·m": "N*m", "n m": "N*m", "nm": "N*m", "ft·lbf": "ft*lbf", "ft lbf": "ft*lbf", "in lbf": "inch*lbf",
+    "mpa": "MPa",
 }  # fmt: skip
 # Not plain multiples of an SI unit; each has its own check below.
 OWN = {Kind.TEMPERATURE, Kind.HEAD, Kind.KV, Kind.SHARE, Kind.NUMBER, Kind.AIR_CHANGE}

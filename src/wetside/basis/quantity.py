@@ -61,6 +61,9 @@ class Kind(StrEnum):
     NUMBER = "number"
     ANGLE = "angle"
     SURFACE = "radiator surface"
+    FORCE = "force"
+    MOMENT = "moment"
+    STRESS = "stress"
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +105,9 @@ _METRIC: dict[Kind, Unit] = {
     Kind.NUMBER: _U("", 1.0, 2),
     Kind.ANGLE: _U("°", 1.0, 0),
     Kind.SURFACE: _U("m²", 1.0, 2),
+    Kind.FORCE: _U("N", 1.0, 0),
+    Kind.MOMENT: _U("N·m", 1.0, 1),
+    Kind.STRESS: _U("MPa", 1e6, 1),
 }
 _F = 5 / 9
 _US: dict[Kind, Unit] = {
@@ -129,6 +135,9 @@ _US: dict[Kind, Unit] = {
     Kind.FLOW: _U("gpm", GALLON / 60, 2),
     Kind.KV: _U("Cv", KV_PER_CV, 2),
     Kind.SURFACE: _U("ft² EDR", FOOT**2, 1),
+    Kind.FORCE: _U("lbf", POUND * G, 1),
+    Kind.MOMENT: _U("ft·lbf", POUND * G * FOOT, 1),
+    Kind.STRESS: _U("psi", PSI, 0),
 }
 UNITS: dict[System, dict[Kind, Unit]] = {System.METRIC: _METRIC, System.US: _US}
 
@@ -139,6 +148,7 @@ SI_TEXT: dict[Kind, str] = {
     Kind.LINE_LOSS: "W/(m K)", Kind.PRESSURE: "Pa", Kind.HEAD: "Pa", Kind.GRADIENT: "Pa/m", Kind.SPEED: "m/s",
     Kind.MASS_FLOW: "kg/s", Kind.FLOW: "m3/s", Kind.KV: "m3/h", Kind.AIR_CHANGE: "1/h", Kind.SHARE: "1",
     Kind.NUMBER: "1", Kind.ANGLE: "deg", Kind.SURFACE: "m2",
+    Kind.FORCE: "N", Kind.MOMENT: "N m", Kind.STRESS: "Pa",
 }  # fmt: skip
 
 # What a person may write after the number, by kind: text → (factor, offset).
@@ -184,6 +194,10 @@ _ACCEPTED: dict[Kind, dict[str, tuple[float, float]]] = {
     Kind.SHARE: {"%": (0.01, 0.0), "": (1.0, 0.0)},
     Kind.NUMBER: {"": (1.0, 0.0)},
     Kind.ANGLE: {"deg": (1.0, 0.0), "°": (1.0, 0.0)},
+    Kind.FORCE: {"n": (1.0, 0.0), "kn": (1e3, 0.0), "lbf": (POUND * G, 0.0)},
+    Kind.MOMENT: {"n·m": (1.0, 0.0), "n m": (1.0, 0.0), "nm": (1.0, 0.0), "ft·lbf": (POUND * G * FOOT, 0.0),
+                  "ft lbf": (POUND * G * FOOT, 0.0), "in lbf": (POUND * G * INCH, 0.0)},
+    Kind.STRESS: {"pa": (1.0, 0.0), "mpa": (1e6, 0.0), "psi": (PSI, 0.0)},
 }  # fmt: skip
 
 _NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+)"

@@ -24,6 +24,7 @@ SUFFIX: dict[str, float] = {
     "pa_s": 1.0, "mpa_s": 1e-3, "j_kgk": 1.0, "kv": 1.0, "cv": KV_PER_CV, "m_s": 1.0, "ratio": 1.0, "count": 1.0,
     "per_k": 1.0, "per_h": 1.0, "l_s": 1e-3, "l_min": 1e-3 / 60, "ft_s": FOOT, "pa_m": 1.0, "m3_h": 1.0 / 3600, "deg": 1.0,
     "kg_ft2": 1.0 / FOOT**2, "l_ft2": 1e-3 / FOOT**2, "mj_m3": 1e6, "mj_kg": 1e6, "wh_m3k": 3600.0,
+    "n": 1.0, "kn_mm": 1e6, "gpa": 1e9, "mpa": 1e6,
 }  # fmt: skip
 
 

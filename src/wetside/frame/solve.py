@@ -1,0 +1,143 @@
+"""A frame solved: displacements, reactions, end forces, for its weight and for heat."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetside.basis.si import Metre
+from wetside.frame.beam import Beams, Floats, Lines, end_forces, end_loads, end_push, stiffness
+from wetside.frame.eliminate import solve_blocks
+
+Flags = NDArray[np.bool_]
+
+FAR: Metre = 100.0
+"""A node that moves this far is held by nothing."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Frame:
+    """Beams between nodes, what holds the nodes, and the loads right on them."""
+
+    at: Floats
+    """(n, 3) positions."""
+    beams: Beams
+    held: Flags
+    """(n, 6) directions and turns that can't move, in the node's axes."""
+    spring: Floats
+    """(n, 6) stiffness of what holds the node, N/m and N m per radian, in the node's axes."""
+    axes: Floats
+    """(n, 3, 3) the node's axes as rows."""
+    load: Floats
+    """(n, 6) weight on the node, in the axes of the house."""
+
+    def __len__(self) -> int:
+        return len(self.at)
+
+
+@dataclass(frozen=True, slots=True)
+class Bent:
+    """A frame under one load."""
+
+    moved: Floats
+    """(n, 6) displacement and rotation."""
+    reaction: Floats
+    """(n, 6) force and moment that what holds a node puts on it."""
+    first: Floats
+    second: Floats
+    """(m, 6) force and moment on each beam's ends."""
+
+
+class Unsupported(ValueError):
+    """Some of the frame can move freely."""
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """`weight`: the frame's own loads; `heat`: its beams lengthened, without any weight."""
+
+    frame: Frame
+    lines: Lines
+    weight: Bent
+    heat: Bent
+    beside: Floats
+    """(n, 6, k) displacements for the further loads that were asked for."""
+
+
+def solve(frame: Frame, beside: Floats | None = None) -> Solved:
+    """Solve a frame for its weight, for heat, and for further nodal loads.
+
+    :param beside: (n, 6, k) further loads, each solved alone
+    :raises Unsupported: part of the frame can move freely
+    """
+    beams = frame.beams
+    lines = Lines.of(frame.at, beams.ends)
+    blocks = stiffness(beams, lines)
+    loads, push = end_loads(beams, lines), end_push(beams, lines)
+    n, ends = len(frame), beams.ends
+    right = np.zeros((n, 6, 2 + (0 if beside is None else beside.shape[2])))
+    right[:, :, 0] = frame.load
+    for side in (0, 1):
+        np.add.at(right[:, :, 0], ends[:, side], loads[side])
+        np.add.at(right[:, :, 1], ends[:, side], push[side])
+    if beside is not None:
+        right[:, :, 2:] = beside
+    diagonal = np.zeros((n, 6, 6))
+    np.add.at(diagonal, ends[:, 0], blocks[0])
+    np.add.at(diagonal, ends[:, 1], blocks[2])
+    moved = _constrained(frame, diagonal, blocks[1], right)
+    none = (np.zeros_like(loads[0]), np.zeros_like(loads[1]))
+    return Solved(
+        frame,
+        lines,
+        _bent(frame, blocks, moved[:, :, 0], loads, frame.load),
+        _bent(frame, blocks, moved[:, :, 1], push if np.any(beams.strain) else none, np.zeros_like(frame.load)),
+        moved[:, :, 2:],
+    )
+
+
+def _constrained(frame: Frame, diagonal: Floats, off: Floats, right: Floats) -> Floats:
+    """Displacements in the axes of the house, with held directions kept still."""
+    turn = np.zeros((len(frame), 6, 6))
+    turn[:, :3, :3] = turn[:, 3:, 3:] = frame.axes
+    free = (~frame.held).astype(float)
+    ends = frame.beams.ends
+    d = turn @ diagonal @ turn.transpose(0, 2, 1)
+    idx = np.arange(6)
+    d[:, idx, idx] += frame.spring
+    scale = np.maximum(d[:, idx, idx].max(axis=1, keepdims=True), 1.0)
+    d *= free[:, :, None] * free[:, None, :]
+    d[:, idx, idx] += (1.0 - free) * scale
+    o = turn[ends[:, 0]] @ off @ turn[ends[:, 1]].transpose(0, 2, 1)
+    o *= free[ends[:, 0]][:, :, None] * free[ends[:, 1]][:, None, :]
+    r = (turn @ right) * free[:, :, None]
+    try:
+        x = solve_blocks(d, ends, o, r)
+        rest, whole = _rest(d, ends, o, x, r), np.abs(r).max(initial=1.0)
+        if np.abs(rest).max(initial=0.0) > 1e-12 * whole:
+            x = x + solve_blocks(d, ends, o, rest)
+            rest = _rest(d, ends, o, x, r)
+    except np.linalg.LinAlgError:
+        raise Unsupported("part of the pipework is held by nothing") from None
+    if not np.all(np.isfinite(x)) or np.abs(x).max(initial=0.0) > FAR or np.abs(rest).max(initial=0.0) > 1e-6 * whole:
+        raise Unsupported("part of the pipework is held by nothing")
+    return turn.transpose(0, 2, 1) @ x
+
+
+def _rest(diagonal: Floats, ends: "NDArray[np.intp]", off: Floats, x: Floats, right: Floats) -> Floats:
+    rest = right - diagonal @ x
+    np.subtract.at(rest, ends[:, 0], off @ x[ends[:, 1]])
+    np.subtract.at(rest, ends[:, 1], off.transpose(0, 2, 1) @ x[ends[:, 0]])
+    return rest
+
+
+def _bent(
+    frame: Frame, blocks: tuple[Floats, Floats, Floats], moved: Floats, own: tuple[Floats, Floats], on_node: Floats
+) -> Bent:
+    first, second = end_forces(frame.beams, blocks, moved, own)
+    reaction = -on_node.copy()
+    np.add.at(reaction, frame.beams.ends[:, 0], first)
+    np.add.at(reaction, frame.beams.ends[:, 1], second)
+    kept = np.any(frame.held, axis=1) | np.any(frame.spring > 0.0, axis=1)
+    reaction[~kept] = 0.0
+    return Bent(moved, reaction, first, second)
