@@ -41,6 +41,21 @@ def job(request: pytest.FixtureRequest, jobs: dict[str, Path]) -> Path:
     return jobs[request.param]
 
 
+@pytest.fixture(scope="session")
+def packs(jobs: dict[str, Path]) -> Callable[[Path], Path]:
+    """The pack of a demo job, made once by the command."""
+    made: dict[Path, Path] = {}
+
+    def pack(job: Path) -> Path:
+        if job not in made:
+            file = job.with_suffix(".pdf")
+            assert run_inside(["pack", str(job), "-o", str(file)]) == 0
+            made[job] = file
+        return made[job]
+
+    return pack
+
+
 @pytest.fixture
 def wetside(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Callable[..., Outcome]:
     """Run a command line inside this process, at 80 columns unless told otherwise."""

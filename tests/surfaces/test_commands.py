@@ -270,7 +270,8 @@ def test_nothing_is_wider_than_the_terminal(
 
 
 @pytest.mark.parametrize("encoding", ["latin-1", "ascii", "utf-8"])
-def test_any_encoding_of_the_terminal(encoding: str, job: Path) -> None:
+def test_any_encoding_of_the_terminal(encoding: str, jobs: dict[str, Path]) -> None:
+    job = jobs["schoolhouse"]
     for command in ("check", "rooms", "flow", "takeoff"):
         done = process(command, job, PYTHONIOENCODING=encoding)
         assert (done.returncode, done.stderr) == (exits.DONE, b""), command

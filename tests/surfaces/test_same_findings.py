@@ -38,7 +38,7 @@ def after(head: str, text: str, end: str) -> str:
     return text[text.index(head) + len(head) :].split(end)[0]
 
 
-def test_terminal_json_and_pdf_agree(job: Path, wetside: Callable[..., Any], tmp_path: Path) -> None:
+def test_terminal_json_and_pdf_agree(job: Path, wetside: Callable[..., Any], packs: Callable[[Path], Path]) -> None:
     sheet = wetside("check", job, "--json").data
     jsonschema.validate(sheet, sheet_schema("check"))
     findings = sheet["findings"]
@@ -46,9 +46,7 @@ def test_terminal_json_and_pdf_agree(job: Path, wetside: Callable[..., Any], tmp
     assert sheet["summary"]["findings"] == len(findings)
 
     terminal = squeezed(wetside("check", job).out)
-    file = tmp_path / "pack.pdf"
-    assert wetside("pack", job, "-o", file).code == 0
-    paper = pdf_text(file)
+    paper = pdf_text(packs(job))
     held_on_paper = paper[paper.rindex("Whatholds") :] if "Whatholds" in paper else ""
     for f in findings:
         said = f"{f['subject']}: {f['measured_text']}, {f['sense']} {f['limit_text']}"
@@ -65,13 +63,13 @@ def test_terminal_json_and_pdf_agree(job: Path, wetside: Callable[..., Any], tmp
         assert squeezed(row) in after(squeezed(on_paper), held_on_paper, "Source:"), said
 
 
-def test_every_caution_is_on_every_surface(job: Path, wetside: Callable[..., Any], tmp_path: Path) -> None:
+def test_every_caution_is_on_every_surface(
+    job: Path, wetside: Callable[..., Any], packs: Callable[[Path], Path]
+) -> None:
     cautions = wetside("check", job, "--json").data["cautions"]
     assert len(cautions) >= 9
     terminal = squeezed(wetside("check", job).out)
-    file = tmp_path / "pack.pdf"
-    wetside("pack", job, "-o", file)
-    paper = pdf_text(file)
+    paper = pdf_text(packs(job))
     for c in cautions:
         assert squeezed(c["topic"] + c["text"]) in terminal
         assert squeezed(c["topic"] + c["text"]) in paper

@@ -10,6 +10,8 @@ from wetside.sheets.draw.letters import font_folders
 from wetside.sheets.draw.svg import FAMILY, NARROW
 
 _LACKING = re.compile(r'text `"(.+?)"` could not be displayed')
+_HALO = re.compile(r'<text([^>]* paint-order="stroke"[^>]*)(>[^<]*)</text>')
+_STROKE = re.compile(r' (?:stroke|stroke-width|stroke-linejoin|paint-order)="[^"]*"')
 STANDARD = "ua-1"
 """Tagged for screen readers (PDF/UA-1)."""
 
@@ -19,11 +21,18 @@ class TypesetProblem(WetsideError):
 
 
 def embedded(svg: str) -> str:
-    """A drawing with its type named as the typesetter knows it: there the condensed cuts belong to the family "Barlow"
-    and are reached by their width. Under their own name they would silently be set in another face."""
-    return svg.replace(
-        f'font-family="{NARROW}, sans-serif"', f'font-family="{FAMILY}" font-stretch="condensed"'
-    ).replace(f'font-family="{FAMILY}, sans-serif"', f'font-family="{FAMILY}" font-stretch="normal"')
+    """A drawing as the typesetter needs it.
+
+    There the condensed cuts belong to the family "Barlow" and are reached by their width; under their own name they
+    would silently be set in another face. And a letter's halo would cover the letter before it, so words with a halo
+    are drawn twice: halo, then letters.
+    """
+    svg = _HALO.sub(lambda m: f"<text{m[1]}{m[2]}</text><text{_STROKE.sub('', m[1])}{m[2]}</text>", svg)
+    narrow = f'font-family="{FAMILY}" font-stretch="condensed"'
+    wide = f'font-family="{FAMILY}" font-stretch="normal"'
+    return svg.replace(f'font-family="{NARROW}, sans-serif"', narrow).replace(
+        f'font-family="{FAMILY}, sans-serif"', wide
+    )
 
 
 def without(text: str, lacking: set[str]) -> str:
