@@ -1,7 +1,7 @@
 """A circulator's curve against what the pipework asks for, with the duty point."""
 
-import itertools
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from math import ceil, floor, log10
 
 from wetside.basis.quantity import Kind, System, convert, number_text, show
@@ -36,13 +36,16 @@ def duty_chart(
     """The chart as SVG text: curve solid, pipework dashed, duty point a ring; both are said in words on the lines.
 
     The pipework's line is the parabola through the duty point: turbulent tube and fittings with every valve as it
-    stands (common practice).
+    stands (common practice). The curve is that of the water in the pipework, at the duty's temperature.
     """
     w, h = size
     drawing = Drawing(w, h, theme, f"Duty of {circulator.name}", f"duty {circulator.name}")
     net = Curve(name=circulator.name, points=circulator.points, speed=circulator.speed)
     last_q = max(q for q, _ in circulator.points) * circulator.speed
-    curve = [(q, max(0.0, head_at(net, q))) for q in (last_q * k / 40 for k in range(41))]
+    # a curve is given for cold water; warm water is lighter, so the same head is less pressure
+    cold = head_at(net, duty.flow_m3_s) if duty is not None else 0.0
+    light = duty.head_pa / cold if duty is not None and cold > 0.0 else 1.0
+    curve = [(q, light * max(0.0, head_at(net, q))) for q in (last_q * k / 40 for k in range(41))]
     most_q: M3PerSecond = max(q for q, _ in curve)
     most_h: Pascal = max(p for _, p in curve)
     if duty is not None:
@@ -94,7 +97,7 @@ def duty_chart(
 
 
 def _wired(crowd: Crowd, line: Sequence[XY]) -> None:
-    for a, b in itertools.pairwise(line):
+    for a, b in pairwise(line):
         crowd.wire(a, b, 3.0)
 
 

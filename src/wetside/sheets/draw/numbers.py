@@ -1,9 +1,10 @@
 """Joint numbers on a drawing: a small capsule for the joints of each fitting; per leg where they would be too many."""
 
-import itertools
 from collections.abc import Sequence
+from itertools import pairwise
 
 from wetside.fabricate.reading import Fabrication, Joint
+from wetside.pipework.spec import Vec
 from wetside.sheets.draw.letters import width
 from wetside.sheets.draw.lines import Line, distance
 from wetside.sheets.draw.place import Crowd, Spot, around, ring
@@ -13,7 +14,10 @@ from wetside.sheets.draw.svg import XY, Drawing
 SIZE = 2.3
 _HIGH = 3.0
 _FAR = 0.12
-"""A joint belongs to the bead of its run that is at most this far away (a take-out), m."""
+"""A joint belongs to the nearest drawn line of its run, when it is at most this far off it (a take-out), m."""
+
+
+_FROM = (1.2, 2.2, 3.6, 5.5, 8.0, 11.0, 15.0, 20.0, 26.0, 34.0, 44.0)
 
 
 def spans(numbers: Sequence[int]) -> str:
@@ -37,24 +41,25 @@ def _groups(lines: Sequence[Line], joints: Sequence[Joint], per_leg: bool) -> li
     for i, line in enumerate(lines):
         by_run.setdefault(line.leg.run, []).append(i)
     for joint in joints:
-        best: tuple[float, int, int] | None = None
-        for i in by_run.get(joint.run, ()):
-            for k, bead in enumerate(lines[i].beads):
-                d = distance(bead.at, joint.at)
-                if best is None or d < best[0] - 1e-6:
-                    best = (d, i, k)
-        on_line = best is not None and (best[0] <= _FAR or _between(lines[best[1]], joint))
-        if best is not None and on_line:
-            found.setdefault((best[1], -1 if per_leg else best[2]), []).append(joint.number)
+        near = [(_away(lines[i], joint.at), i) for i in by_run.get(joint.run, ())]
+        off, i = min(near, default=(_FAR + 1.0, 0))
+        if off <= _FAR:
+            beads = lines[i].beads
+            k = min(range(len(beads)), key=lambda k: distance(beads[k].at, joint.at))
+            found.setdefault((i, -1 if per_leg else k), []).append(joint.number)
     return sorted((k, sorted(v)) for k, v in found.items())
 
 
-def _between(line: Line, joint: Joint) -> bool:
-    """Whether the joint (a coupling in a long straight) lies on the drawn part of the line."""
-    for a, b in zip(line.beads, line.beads[1:], strict=False):
-        if abs(distance(a.at, joint.at) + distance(b.at, joint.at) - distance(a.at, b.at)) < 0.02:
-            return True
-    return False
+def _away(line: Line, at: Vec) -> float:
+    """Distance from the line, m."""
+    least = float("inf")
+    for p, q in pairwise(b.at for b in line.beads):
+        d = [v - u for u, v in zip(p, q, strict=True)]
+        n = sum(x * x for x in d)
+        t = sum((c - u) * x for c, u, x in zip(at, p, d, strict=True)) / n if n > 0 else 0.0
+        t = min(1.0, max(0.0, t))
+        least = min(least, distance(at, (p[0] + t * d[0], p[1] + t * d[1], p[2] + t * d[2])))
+    return least
 
 
 def number_joints(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], view: View, fabrication: Fabrication) -> None:
@@ -64,18 +69,19 @@ def number_joints(drawing: Drawing, crowd: Crowd, lines: Sequence[Line], view: V
         groups = _groups(lines, fabrication.joints, per_leg=True)
     for (i, k), numbers in groups:
         flat = [view(b.at) for b in lines[i].beads]
-        at = flat[k] if k >= 0 else _middle(flat)
         words = spans(numbers)
         w = max(_HIGH, width(words, SIZE) + 1.6)
-        spot = crowd.choose(ring(at, w, _HIGH, (1.2, 2.2, 3.6, 5.5, 8.0, 11.0, 15.0, 20.0), gap=0.6), clear=0.15)
+        anchors = [flat[k]] if k >= 0 else _middles(flat)
+        spots = [s for at in anchors for s in ring(at, w, _HIGH, _FROM, gap=0.6)]
+        spot = crowd.choose(spots, clear=0.15) or crowd.choose(spots, clear=0.15, through=True)
         if spot is not None:
             _capsule(drawing, spot, words, f"joints:{words}")
 
 
-def _middle(flat: Sequence[XY]) -> XY:
-    """Middle of the longest stretch."""
-    a, b = max(itertools.pairwise(flat), key=lambda s: (s[1][0] - s[0][0]) ** 2 + (s[1][1] - s[0][1]) ** 2)
-    return ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+def _middles(flat: Sequence[XY]) -> list[XY]:
+    """Middles of the three longest stretches, the longest first."""
+    parts = sorted(pairwise(flat), key=lambda s: -((s[1][0] - s[0][0]) ** 2) - (s[1][1] - s[0][1]) ** 2)
+    return [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in parts[:3]]
 
 
 def _capsule(drawing: Drawing, spot: Spot, words: str, data_id: str) -> None:

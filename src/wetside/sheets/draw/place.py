@@ -111,7 +111,7 @@ class Crowd:
         wires = {w for cell in self._cells(box) for w in self._wires.get(cell, ())}
         return sum(length_inside(a, b, box) * weight for a, b, weight in sorted(wires))
 
-    def _leader_cost(self, a: XY, b: XY) -> float | None:
+    def _leader_cost(self, a: XY, b: XY, through: bool) -> float | None:
         """What a leader crosses; `None` when it would run through a label. What it points at doesn't count."""
         cost = 0.0
         meant = {
@@ -122,16 +122,23 @@ class Crowd:
         }
         n = max(2, ceil(((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2) ** 0.5 / 1.5))
         for k in range(n):
-            p = (a[0] + (b[0] - a[0]) * k / n, a[1] + (b[1] - a[1]) * k / n)
-            dot = around(p, 0.8, 0.8)
-            if any(dot.meets(o) and o not in meant for cell in self._cells(dot) for o in self._boxes.get(cell, ())):
-                return None
-            if 0 < k < n - 1 and self.crossed(dot) > 0:
+            dot = around((a[0] + (b[0] - a[0]) * k / n, a[1] + (b[1] - a[1]) * k / n), 0.8, 0.8)
+            met = {o for cell in self._cells(dot) for o in self._boxes.get(cell, ()) if dot.meets(o)}
+            if met - meant:
+                if not through:
+                    return None
+                cost += 20.0
+            if met or (0 < k < n - 1 and self.crossed(dot) > 0):
                 cost += 1.5
         return cost
 
-    def choose(self, spots: Iterable[Spot], *, most: float = 1e9, clear: float = 0.3) -> Spot | None:
-        """The best free spot, which is then taken; `None` when none costs at most `most`."""
+    def choose(
+        self, spots: Iterable[Spot], *, most: float = 1e9, clear: float = 0.3, through: bool = False
+    ) -> Spot | None:
+        """The best free spot, which is then taken; `None` when none costs at most `most`.
+
+        :param through: a leader may run across other labels, as a last resort
+        """
         best: Spot | None = None
         least = most
         for spot in spots:
@@ -139,7 +146,7 @@ class Crowd:
                 continue
             cost = spot.dislike + self.crossed(spot.box.grown(clear))
             if spot.leader is not None and cost < least:
-                extra = self._leader_cost(*spot.leader)
+                extra = self._leader_cost(*spot.leader, through)
                 if extra is None:
                     continue
                 cost += extra

@@ -1,10 +1,10 @@
 """Space drawn out of scale but in order: short distances stretched until symbols fit, long ones as long as the sheet
 allows. What was level, plumb or in line stays so."""
 
-import itertools
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from wetside.pipework.spec import Vec
 from wetside.sheets.draw.lines import SAME, Line
@@ -47,7 +47,7 @@ def stops(values: Iterable[float]) -> tuple[float, ...]:
 
 def stretched(world: tuple[float, ...], needs: Sequence[Need], per_m: float, power: float) -> Axis:
     """An axis that gives each stop-to-stop gap `per_m * gap**power` and more where a need asks for it."""
-    gaps = [per_m * (b - a) ** power for a, b in itertools.pairwise(world)]
+    gaps = [per_m * (b - a) ** power for a, b in pairwise(world)]
 
     def stop(v: float) -> int:
         return max(0, bisect_right(world, v + SAME) - 1)

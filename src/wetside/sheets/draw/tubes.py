@@ -1,8 +1,8 @@
 """Tubes on paper: strokes by size and side, the rear one broken where two cross, and what is fitted on them."""
 
-import itertools
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from wetside.basis.si import Metre
 from wetside.pipework.reading import NodeKind, Pipework
@@ -40,7 +40,7 @@ def strokes_of(lines: Sequence[Line], view: View) -> list[Stroke]:
     found: list[Stroke] = []
     for i, line in enumerate(lines):
         flat = [(view(b.at), view.depth(b.at)) for b in line.beads]
-        for k, ((a, da), (b, db)) in enumerate(itertools.pairwise(flat)):
+        for k, ((a, da), (b, db)) in enumerate(pairwise(flat)):
             found.append(Stroke(i, k, a, b, da, db, line.tubes[k]))
     return found
 
