@@ -108,7 +108,8 @@ def _take(
         slots = first[count == d][:, None] + np.arange(d)[None, :]
         neighbours = other[slots].reshape(len(mine), d)
         across = block[slots].reshape(len(mine), d, 6, 6).transpose(0, 2, 1, 3).reshape(len(mine), 6, 6 * d)
-        solved = np.linalg.solve(diagonal[mine], np.concatenate([across, right[mine]], axis=2))
+        both = np.concatenate([across, right[mine]], axis=2)
+        solved = np.asarray(np.linalg.solve(diagonal[mine], both), dtype=np.float64)
         reach, rest = solved[:, :, : 6 * d], solved[:, :, 6 * d :]
         taken.append(_Taken(mine, neighbours, reach, rest))
         if d == 0:
@@ -121,7 +122,7 @@ def _take(
             np.subtract.at(right, neighbours[:, i], push[:, i])
             for j in range(i + 1, d):
                 new_pairs.append(np.stack([neighbours[:, i], neighbours[:, j]], axis=1))
-                new_off.append(-fill[:, i, :, j, :])
+                new_off.append(np.negative(fill[:, i, :, j, :]))
     return _merge(np.concatenate(new_pairs), np.concatenate(new_off))
 
 
