@@ -31,7 +31,7 @@ from wetside.sheets.draw.plan import choose_scale, plan
 from wetside.sheets.draw.plan_tubes import band, stretches
 from wetside.sheets.draw.schematic import schematic
 from wetside.sheets.draw.sides import shared_legs, sides
-from wetside.sheets.draw.stretch import stops, stretched
+from wetside.sheets.draw.stretch import asked_of, stops, stretched
 from wetside.sheets.draw.svg import Drawing, escape, num, tag
 from wetside.sheets.draw.theme import DARK, DASH, LIGHT, PRINT, THEMES, Theme
 from wetside.sheets.draw.tubes import weight
@@ -442,7 +442,7 @@ def test_a_stretched_axis_keeps_order_and_gives_what_is_asked(
         (min(world[i % len(world)], world[j % len(world)]), max(world[i % len(world)], world[j % len(world)]), mm)
         for i, j, mm in asks
     ]
-    axis = stretched(world, needs, per_m, 0.7)
+    axis = stretched(world, asked_of(world, needs), per_m, 0.7)
     assert all(b > a for a, b in zip(axis.paper, axis.paper[1:], strict=False))
     for low, high, mm in needs:
         if high > low:

@@ -4,7 +4,7 @@ allows. What was level, plumb or in line stays so."""
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import accumulate, pairwise
 
 from wetside.pipework.spec import Vec
 from wetside.sheets.draw.lines import SAME, Line
@@ -45,19 +45,28 @@ def stops(values: Iterable[float]) -> tuple[float, ...]:
     return tuple(kept)
 
 
-def stretched(world: tuple[float, ...], needs: Sequence[Need], per_m: float, power: float) -> Axis:
-    """An axis that gives each stop-to-stop gap `per_m * gap**power` and more where a need asks for it."""
-    gaps = [per_m * (b - a) ** power for a, b in pairwise(world)]
+Asked = list[tuple[int, int, float]]
+"""From stop, to stop, least distance on paper; short spans first."""
+
+
+def asked_of(world: tuple[float, ...], needs: Iterable[Need]) -> Asked:
+    """Needs by the stops that they lie between, the largest of each pair."""
 
     def stop(v: float) -> int:
         return max(0, bisect_right(world, v + SAME) - 1)
 
-    asked: dict[tuple[int, int], float] = {}
+    most: dict[tuple[int, int], float] = {}
     for low, high, least in needs:
         key = (stop(low), stop(high))
         if key[1] > key[0]:
-            asked[key] = max(asked.get(key, 0.0), least)
-    for (i, j), least in sorted(asked.items(), key=lambda x: (x[0][1] - x[0][0], x[0])):
+            most[key] = max(most.get(key, 0.0), least)
+    return [(i, j, most[i, j]) for i, j in sorted(most, key=lambda k: (k[1] - k[0], k))]
+
+
+def stretched(world: tuple[float, ...], asked: Asked, per_m: float, power: float) -> Axis:
+    """An axis that gives each stop-to-stop gap `per_m * gap**power` and more where it is asked for."""
+    gaps = [per_m * (b - a) ** power for a, b in pairwise(world)]
+    for i, j, least in asked:
         have = sum(gaps[i:j])
         if have < least:
             span = world[j] - world[i]
@@ -65,10 +74,7 @@ def stretched(world: tuple[float, ...], needs: Sequence[Need], per_m: float, pow
                 # half by length, half evenly: neighbours stay in proportion and none stays at nothing
                 share = 0.5 * (world[k + 1] - world[k]) / span + 0.5 / (j - i)
                 gaps[k] += (least - have) * share
-    paper = [0.0]
-    for g in gaps:
-        paper.append(paper[-1] + g)
-    return Axis(world, tuple(paper) if world else (), per_m)
+    return Axis(world, tuple(accumulate(gaps, initial=0.0)) if world else (), per_m)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,15 +155,17 @@ def arrange(
 ) -> View:
     """The largest view of the points that fits the room, in its middle."""
     worlds = tuple(stops(p[k] for p in points) for k in range(3))
+    asked = tuple(asked_of(worlds[k], needs[k]) for k in range(3))
+    spots = sorted({tuple(max(0, bisect_right(worlds[k], p[k] + 1e-9) - 1) for k in range(3)) for p in points})
     w, h = room.x1 - room.x0 - 2 * margin, room.y1 - room.y0 - 2 * margin
 
     def view(per_m: float) -> tuple[View, Box]:
-        axes = tuple(stretched(worlds[k], needs[k], per_m, power) for k in range(3))
+        axes = tuple(stretched(worlds[k], asked[k], per_m, power) for k in range(3))
         made = View(axes, ways, towards)  # pyright: ignore[reportArgumentType]
-        flat = [made.raw(p) for p in points] or [(0.0, 0.0)]
-        return made, Box(
-            min(x for x, _ in flat), min(y for _, y in flat), max(x for x, _ in flat), max(y for _, y in flat)
-        )
+        xs, ys = ([[v * way[c] for v in axis.paper] for axis, way in zip(axes, ways, strict=True)] for c in (0, 1))
+        across = [xs[0][i] + xs[1][j] + xs[2][k] for i, j, k in spots] or [0.0]
+        down = [ys[0][i] + ys[1][j] + ys[2][k] for i, j, k in spots] or [0.0]
+        return made, Box(min(across), min(down), max(across), max(down))
 
     low, high = 0.2, 400.0
     for _ in range(22):
