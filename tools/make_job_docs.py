@@ -13,7 +13,7 @@ from wetside.emitter.ratings import styles
 from wetside.house.materials import known_materials
 from wetside.jobfile.check import table_in
 from wetside.jobfile.field import Table
-from wetside.jobfile.publish import job_schema, kinds_in, unit_words
+from wetside.jobfile.publish import job_schema, kinds_in, units_in
 from wetside.jobfile.schema import EMITTERS, FORMAT, TABLES
 from wetside.jobfile.values import toml_text
 from wetside.pipework.items import shipped_items
@@ -112,14 +112,16 @@ def _property(info: FieldInfo, model: type[Table]) -> Any:
 def unit(info: FieldInfo, model: type[Table]) -> str:
     prop = _property(info, model)
     kinds = kinds_in(prop)
-    words = [w for k in kinds if (w := unit_words(k))]
+    words = units_in(prop)
     if words:
         return ", ".join(words)
     if kinds:
         return "number"
     choices = list(_choices(prop))
     if choices:
-        return ", ".join(f"`{toml_text(c)}`" for c in choices)
+        number = any(one.get("type") == "integer" for one in prop.get("anyOf", []))
+        words = ", ".join(f"`{toml_text(c)}`" for c in choices)
+        return f"{words}, or an edge's number from 1" if number else words
     inner = table_in(info.annotation)
     if inner is not None:
         return "see below"
@@ -134,8 +136,6 @@ def _choices(prop: dict[str, Any]) -> Iterator[object]:
         yield prop["const"]
     for one in prop.get("anyOf", []):
         yield from _choices(one)
-    if any(one.get("type") == "integer" for one in prop.get("anyOf", [])):
-        yield 1
 
 
 def _types(prop: dict[str, Any]) -> object:
@@ -154,7 +154,9 @@ def default(info: FieldInfo, model: type[Table]) -> str:
     if kinds and kinds[0] is Kind.NUMBER:
         return f"{value:g}"
     if kinds and isinstance(value, float):
-        metric, us = (show(value, kinds[0], s).replace("\u202f", " ") for s in System)
+        places = 2 if kinds[0] is Kind.SIZE else None
+        metric = show(value, kinds[0], System.METRIC).replace("\u202f", " ")
+        us = show(value, kinds[0], System.US, places).replace("\u202f", " ")
         return metric if metric == us or not value else f"{metric} ({us})"
     return f"`{toml_text(value)}`"
 

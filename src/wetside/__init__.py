@@ -18,11 +18,17 @@ def open_job(where: "str | Path", *, check: bool = True) -> "Study":
     :param check: also look for mistakes that only geometry shows; without it the readings raise them when asked
     :raises JobProblem: every mistake found, each with file, line and path
     """
-    from wetside.basis.errors import JobProblem
+    from wetside.basis.errors import JobProblem, NoSolution
     from wetside.jobfile.read import locate, read_job
     from wetside.study.study import Study
 
     study = Study(read_job(where))
-    if check and study.mistakes:
-        raise JobProblem(locate(study.mistakes, where))
+    if check:
+        try:
+            found = study.mistakes
+        except NoSolution:
+            # no mistake of the job's: the flow reading says so itself when it is asked
+            found = ()
+        if found:
+            raise JobProblem(locate(found, where))
     return study

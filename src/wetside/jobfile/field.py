@@ -29,13 +29,18 @@ _COLDEST_C = -90.0
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """Annotation that reads one quantity. `positive`: more than nothing; `signed`: may be negative."""
+    """Annotation that reads one quantity.
+
+    `positive`: more than nothing. `signed`: may be negative. `always`: the unit system of a bare number whatever the
+    job's is, for a field whose own name says the unit.
+    """
 
     kind: Kind
     positive: bool = False
     signed: bool = False
     least: float | None = None
     most: float | None = None
+    always: System | None = None
 
     @property
     def low(self) -> float:
@@ -53,7 +58,7 @@ class Quantity:
 
     def read(self, value: object, info: core_schema.ValidationInfo[Any]) -> float:
         """The SI float, or a custom error that carries what is wrong and the remedy apart."""
-        system = info.context if isinstance(info.context, System) else System.METRIC
+        system = self.always or (info.context if isinstance(info.context, System) else System.METRIC)
         if isinstance(value, bool) or not isinstance(value, (int, float, str)):
             raise _fault(f"{said(value)} is not a {self.kind.value}", self.advice(system))
         if isinstance(value, str) and len(value) > 60:
@@ -94,7 +99,8 @@ class Quantity:
         return core_schema.with_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        return {"type": ["number", "string"], "x-quantity": self.kind.value}
+        found: dict[str, Any] = {"type": ["number", "string"], "x-quantity": self.kind.value}
+        return found | ({"x-unit": UNITS[self.always][self.kind].text} if self.always else {})
 
 
 def _fault(wrong: str, remedy: str) -> PydanticCustomError:
@@ -136,6 +142,7 @@ WaterTemperature = Annotated[float, Quantity(Kind.TEMPERATURE, least=1.0, most=1
 AirTemperature = Annotated[float, Quantity(Kind.TEMPERATURE, least=-60.0, most=60.0)]
 Excess = Annotated[float, Quantity(Kind.DIFFERENCE, least=1.0, most=150.0)]
 Power = Annotated[float, Quantity(Kind.POWER, positive=True)]
+Watts = Annotated[float, Quantity(Kind.POWER, always=System.METRIC)]
 PowerOrNone = Annotated[float, Quantity(Kind.POWER)]
 LinePower = Annotated[float, Quantity(Kind.LINE_POWER, positive=True)]
 Conductance = Annotated[float, Quantity(Kind.CONDUCTANCE, positive=True)]

@@ -42,11 +42,11 @@ class Lines:
         keys, path = _keys(children[0]), ()
         for position, key in enumerate(keys):
             path = (*path, key)
+            self._note(path, node)
             last = position == len(keys) - 1
             if last and node.type == "table_array_element":
                 index = self._counts.get(path, -1) + 1
                 self._counts[path] = index
-                self._note(path, node)
                 path = (*path, index)
             elif path in self._counts:
                 path = (*path, self._counts[path])

@@ -37,6 +37,7 @@ from wetside.jobfile.field import (
     Wall,
     WaterTemperature,
     WaterVolume,
+    Watts,
 )  # fmt: skip
 
 Direction = Literal["up", "down", "north", "east", "south", "west"]
@@ -65,7 +66,7 @@ class BuiltInTable(Table):
         description="Points [flow, head], flow rising.", examples=[[["0 m3/h", "6 m"], ["2 m3/h", "4.3 m"]]]
     )
     speed: RunningSpeed = Field(1.0, description="Speed that it is set to, relative to the curve's.")
-    watts: PowerOrNone | None = Field(None, description="Electric power.")
+    watts: Watts | None = Field(None, description="Electric power.")
 
 
 class BoilerTable(Table):
@@ -101,7 +102,7 @@ class CirculatorTable(Table):
         examples=[[["0 m3/h", "6 m"], ["2 m3/h", "4.3 m"]]],
     )
     speed: RunningSpeed = Field(1.0, description="Speed that it is set to, relative to the curve's.")
-    watts: PowerOrNone | None = Field(None, description="Electric power at that speed.")
+    watts: Watts | None = Field(None, description="Electric power at that speed.")
     mass: Mass = Field(0.0, description="Mass.")
     length: Gap | None = Field(None, description="Length between its connections; the usual one when left out.")
 
@@ -189,7 +190,7 @@ class ColumnTable(EmitterBase):
 
     kind: Literal["column radiator"] = Field(description="Kind.", examples=["column radiator"])
     sections: Sections | None = Field(None, description="Number of sections.")
-    watts_per_section: Power | None = Field(None, description="Output of one section at `excess`.")
+    watts_per_section: Watts | None = Field(None, description="Output of one section at `excess`.")
     excess: Excess = Field(50.0, description="Mean water temperature over room temperature for watts_per_section.")
     style: Text | None = Field(
         None,

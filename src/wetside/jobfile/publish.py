@@ -10,6 +10,7 @@ from pydantic.json_schema import GenerateJsonSchema, models_json_schema
 from wetside.basis.quantity import UNITS, Kind, System
 from wetside.jobfile.field import Table
 from wetside.jobfile.schema import EMITTERS, FORMAT, TABLES
+from wetside.jobfile.values import is_list, is_table
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -57,14 +58,11 @@ def published() -> str:
     return (files("wetside.jobfile") / "job.schema.json").read_text(encoding="utf-8")
 
 
-def kinds_in(prop: Any) -> list[Kind]:
+def kinds_in(prop: object) -> list[Kind]:
     """The kinds of quantity anywhere in a property's schema, in order."""
-    if isinstance(prop, list):
-        return list(dict.fromkeys(k for x in prop for k in kinds_in(x)))  # pyright: ignore[reportUnknownVariableType]
-    if not isinstance(prop, dict):
-        return []
-    own = [Kind(prop["x-quantity"])] if "x-quantity" in prop else []  # pyright: ignore[reportUnknownArgumentType]
-    return list(dict.fromkeys([*own, *(k for x in prop.values() for k in kinds_in(x))]))  # pyright: ignore[reportUnknownVariableType]
+    inner: list[object] = list(prop.values()) if is_table(prop) else prop if is_list(prop) else []
+    own = [Kind(prop["x-quantity"])] if is_table(prop) and "x-quantity" in prop else []
+    return list(dict.fromkeys([*own, *(k for x in inner for k in kinds_in(x))]))
 
 
 def unit_words(kind: Kind) -> str:
@@ -75,10 +73,19 @@ def unit_words(kind: Kind) -> str:
     return metric if metric == us else f"{metric} or {us}"
 
 
+def units_in(prop: object) -> list[str]:
+    """The units of bare numbers anywhere in a property's schema, in order."""
+    inner: list[object] = list(prop.values()) if is_table(prop) else prop if is_list(prop) else []
+    own: list[str] = []
+    if is_table(prop) and "x-quantity" in prop:
+        own.append(str(prop.get("x-unit") or unit_words(Kind(prop["x-quantity"]))))
+    return list(dict.fromkeys(w for w in (*own, *(w for x in inner for w in units_in(x))) if w))
+
+
 def _tidy(prop: dict[str, Any]) -> None:
     """Say the units in the description, for the editor's hint; drop what TOML has not (null) and SI defaults."""
     quantities = kinds_in(prop)
-    words = [w for k in quantities if (w := unit_words(k))]
+    words = units_in(prop)
     if words and "description" in prop:
         prop["description"] += f" Bare number: {', '.join(words)}."
     if quantities or prop.get("default", 0) is None:
