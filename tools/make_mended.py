@@ -57,6 +57,9 @@ def main() -> int:
             continue
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")
+        for variant in sorted((DEMOS / name).glob("*.toml")):
+            if variant.name != "job.toml":
+                (path.parent / variant.name).write_bytes(variant.read_bytes())
     return stale
 
 
