@@ -331,3 +331,25 @@ def test_a_cold_start_loads_nothing_heavy(
         [sys.executable, "-c", code], cwd=jobs["net-loft"], capture_output=True, text=True, timeout=60, check=False
     )
     assert done.stderr == "0 []\n"
+
+
+def test_a_variant_is_a_job(jobs: dict[str, Path], wetside: Wetside) -> None:
+    variants = [p for job in jobs.values() for p in job.glob("*.toml") if p.name != "job.toml"]
+    assert variants
+    for file in variants:
+        changed_flow, base_flow = wetside("flow", file, "--json").data, wetside("flow", file.parent, "--json").data
+        assert changed_flow["emitters"] != base_flow["emitters"]
+
+
+def test_a_job_of_rooms_alone(jobs: dict[str, Path], wetside: Wetside, tmp_path: Path) -> None:
+    text = (jobs["net-loft"] / "job.toml").read_text(encoding="utf-8")
+    head, *tables = re.split(r"(?m)^(?=\[)", text)
+    house = r"\[+(job|climate|ground|fabric|construction|storey|room|wall|opening)\]"
+    (tmp_path / "job.toml").write_text(head + "".join(t for t in tables if re.match(house, t)), encoding="utf-8")
+    for command in ("rooms", "flow", "takeoff", "check"):
+        assert wetside(command, tmp_path).code == exits.DONE
+    check = wetside("check", tmp_path, "--json").data
+    assert check["summary"]["not_known"] > 0
+    assert all(f["missing"] for f in check["findings"] if f["verdict"] == "not known")
+    assert all(f["measured"] is None or f["limit"] is None for f in check["findings"] if f["verdict"] == "not known")
+    assert wetside("pack", tmp_path, "-o", tmp_path / "a.pdf").code == exits.DONE
