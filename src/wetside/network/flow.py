@@ -172,8 +172,10 @@ def _legs(pipework: Pipework, made: Assembly, s: Solution, pressure: Floats) -> 
     found: list[LegFlow] = []
     for leg, links in zip(pipework.legs, made.legs, strict=True):
         at = list(links)
-        bores = [made.net.links[i].bore_m for i in at]
-        narrow = at[bores.index(min(bores))]
+        # a reducer at a tee leaves a stub of no length in the other tube, which is no place to judge speed by
+        tube_at = [i for i in at if made.net.links[i].length_m > 0.0] or at
+        bores = [made.net.links[i].bore_m for i in tube_at]
+        narrow = tube_at[bores.index(min(bores))]
         tubes = leg.tubes
         found.append(
             LegFlow(
@@ -184,7 +186,7 @@ def _legs(pipework: Pipework, made: Assembly, s: Solution, pressure: Floats) -> 
                 flow_kg_s=float(s.flow_kg_s[at[0]]),
                 velocity_m_s=float(s.velocity_m_s[narrow]),
                 bore_m=min(bores),
-                gradient_pa_m=float(np.max(s.gradient_pa_m[at])),
+                gradient_pa_m=float(np.max(s.gradient_pa_m[tube_at])),
                 drop_pa=float(np.sum(np.abs(s.drop_pa[at]))),
                 start_c=float(s.tail_c[at[0]]),
                 end_c=float(s.head_c[at[-1]]),

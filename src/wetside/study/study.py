@@ -57,6 +57,7 @@ class Study:
             tanks=d.tanks,
             room_c=room_c,
             void_c=d.void_c,
+            glycol_share=d.plant.glycol_share,
         )
 
     @cached_property
