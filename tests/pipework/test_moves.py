@@ -84,3 +84,9 @@ def test_the_other_moves() -> None:
 def test_what_is_no_move_is_told_with_its_remedy(text: str, says: str) -> None:
     with pytest.raises(ValueError, match=re.escape(says)):
         parse_move(text, M)
+
+
+@pytest.mark.parametrize("text", ["down 1001 m", "up to -1e9 ft", "west 2000000 mm"])
+def test_a_slip_of_the_unit_is_told(text: str) -> None:
+    with pytest.raises(ValueError, match="further than any house reaches"):
+        parse_move(text, System.METRIC)

@@ -9,6 +9,7 @@ from wetside.emitter.ratings import BASEBOARD_AIR_C, BASEBOARD_EXPONENT, EXPONEN
 from wetside.jobfile.field import (
     Conductance,
     Coordinate,
+    Depth,
     Distance,
     Excess,
     Exponent,
@@ -29,7 +30,6 @@ from wetside.jobfile.field import (
     Ref,
     RefName,
     RunningSpeed,
-    Size,
     Surface,
     Table,
     Temperature,
@@ -132,7 +132,7 @@ class EmitterBase(Table):
     room: Name = Field(description="The room that it heats.", examples=["Kitchen"])
     length: Length = Field(description="Length along the wall.", examples=[1.0])
     height: Length = Field(description="Height.", examples=[0.6])
-    depth: Size = Field(0.1, description="Depth.")
+    depth: Depth = Field(0.1, description="Depth.")
     water: WaterVolume | None = Field(None, description="Water in it.")
     mass: Mass | None = Field(None, description="Mass, dry.")
     kv: Kv | None = Field(None, description="Its own resistance as a valve coefficient, where its sheet gives one.")
@@ -165,7 +165,9 @@ class EmitterBase(Table):
 
 class RatedEmitter(EmitterBase):
     output: Power = Field(description="Rated output at `excess`.", examples=[1200])
-    excess: Excess = Field(50.0, description="Mean water temperature over room temperature that `output` holds at.")
+    excess: Excess = Field(
+        50.0, description="Mean of flow and return over room temperature that `output` holds at (75/65/20: 50 K)."
+    )
 
 
 class PanelTable(RatedEmitter):
@@ -191,7 +193,9 @@ class ColumnTable(EmitterBase):
     kind: Literal["column radiator"] = Field(description="Kind.", examples=["column radiator"])
     sections: Sections | None = Field(None, description="Number of sections.")
     watts_per_section: Watts | None = Field(None, description="Output of one section at `excess`.")
-    excess: Excess = Field(50.0, description="Mean water temperature over room temperature for watts_per_section.")
+    excess: Excess = Field(
+        50.0, description="Mean of flow and return over room temperature for watts_per_section (75/65/20: 50 K)."
+    )
     style: Text | None = Field(
         None,
         description='Type in the US table of rated surface, such as "5-tube", "2-column", "window column" or "wall '

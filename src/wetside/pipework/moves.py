@@ -3,10 +3,12 @@
 import re
 
 from wetside.basis.errors import nearest
-from wetside.basis.quantity import Kind, System, example, parse
+from wetside.basis.quantity import Kind, System, example, parse, show
 from wetside.pipework.spec import ChangeTube, Fit, Go, Move, Tee
 from wetside.pipework.vec import DIRECTIONS
 
+FURTHEST_M = 1000.0
+"""No move and no level of a house lies beyond; more is a slip of the unit, and would be cut into endless sticks."""
 _VERBS = ("fit", "tee", "tube")
 _OPEN = ("...", "…", "..", "....")
 
@@ -70,6 +72,10 @@ def _go(verb: str, rest: str, text: str, system: System) -> Go:
 
 def _length(quantity: str, system: System, text: str) -> float:
     try:
-        return parse(quantity, Kind.LENGTH, system)
+        length = parse(quantity, Kind.LENGTH, system)
     except ValueError as error:
         raise ValueError(f'"{text.strip()}": {error}') from None
+    if abs(length) > FURTHEST_M:
+        limit = show(FURTHEST_M, Kind.LENGTH, system, 0)
+        raise ValueError(f'"{text.strip()}" is further than any house reaches; stay within {limit} and mind the unit')
+    return length
