@@ -88,9 +88,10 @@ def picture(file: str, title: str, alt: str, svg: str, size: tuple[float, float]
 def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     """The pipework near the boiler, and the whole of it, in space."""
     d = study.design
-    size = drawing_size(d.paper)
     side = sides(study.pipework, study.flow)
     close = near_boiler(study.pipework, [b.name for b in d.boilers])
+    # numbered on the sheet near the boiler, so not again in the crowd of the whole
+    numbered = {line.leg.name for line in close if line.a is not None and line.b is not None}
     made: list[Picture] = []
     for file, title, lines in (
         ("isometric-boiler.svg", "Isometric near the boiler", close),
@@ -98,6 +99,7 @@ def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     ):
         if lines is not None and not lines:
             continue
+        size = drawing_size(d.paper, upright=lines is None)
         svg = isometric(
             study.pipework,
             house=d.house,
@@ -107,6 +109,7 @@ def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
             system=d.system,
             theme=theme,
             lines=lines,
+            elsewhere=numbered if lines is None else frozenset(),
             title=title,
             job=d.name,
             size=size,
