@@ -60,8 +60,7 @@ def random_net(seed: int, emitters: int, *, loops: int = 0, wild: float = 0.0, h
         links.append(tube(r, f"to {i}", f"f{i + 1}", f"a{i}"))
         links.append(NetLink(name=f"R{i}", tail=f"a{i}", head=f"r{i + 1}", bore_m=0.0136, kv_m3_h=kv, rating=rating))
     names = sorted({n for x in links for n in (x.tail, x.head)})
-    for i in range(loops):
-        links.append(tube(r, f"loop {i}", *r.sample(names, 2)))
+    links.extend([tube(r, f"loop {i}", *r.sample(names, 2)) for i in range(loops)])
     for i, link in enumerate(links):
         if r.random() >= wild:
             continue

@@ -1,5 +1,6 @@
 """An invented small house: boiler with its own circulator, closely spaced tees, a pumped circuit of three radiators."""
 
+from dataclasses import replace
 from typing import Any
 
 from wetside.basis.quantity import System
@@ -11,7 +12,7 @@ from wetside.pipework.items import shipped_items
 from wetside.pipework.lay import lay
 from wetside.pipework.moves import parse_move
 from wetside.pipework.reading import Pipework
-from wetside.pipework.spec import Item, ItemKind, Port, Run
+from wetside.pipework.spec import Item, ItemKind, Port, Run, Tee
 from wetside.pipework.tubes import shipped_tubes
 
 DOWN = (0.0, 0.0, -1.0)
@@ -79,6 +80,13 @@ def all_runs() -> Runs:
             moves=(*r.moves, parse_move("up 2.5 m", System.METRIC)), insulation_m=0.019,
         )  # fmt: skip
     return found
+
+
+def without_tee(runs: Runs, run_name: str, tee: str) -> Runs:
+    """The runs, one of them without one of its tees."""
+    r = runs[run_name]
+    kept = tuple(m for m in r.moves if not (isinstance(m, Tee) and m.name == tee))
+    return {**runs, run_name: replace(r, moves=kept)}
 
 
 def items(*more: Item) -> tuple[Item, ...]:

@@ -14,7 +14,7 @@ from wetside.network.net import Net
 Floats = NDArray[np.float64]
 
 HAIR = 0.1
-"""Resistance [Pa s/kg] of any link, so that one of no length and no fittings still has a defined flow."""
+"""Least resistance [Pa s/kg] of a link: one of no length and no fittings is given it, so that its flow is defined."""
 _CHECK = 1e9
 """Resistance [Pa s/kg] of a check valve against its arrow while it is not yet settled whether it shuts."""
 
@@ -43,6 +43,10 @@ class WaterSide:
         self._joined = np.where(either | (shape.a == shape.b), 0.0, 1.0)
         self._differ = np.where(shape.a == shape.b, 0.0, 1.0)
         self.warm(np.full(live.size, net.fill_c))
+        nothing = np.zeros(live.size)
+        _, at_rest = tube_drop(nothing, self._length, self._bore, self._roughness, self.density, self.viscosity)
+        at_rest = at_rest + square_drop(nothing, self._square, self._creep)[1]
+        self._hair = np.maximum(HAIR - at_rest, 0.0)
 
     def warm(self, mean_c: Floats) -> None:
         """Take the water's properties at these mean temperatures of the links."""
@@ -61,8 +65,8 @@ class WaterSide:
         m = self.along(q)
         drop, slope = tube_drop(m, self._length, self._bore, self._roughness, self.density, self.viscosity)
         more, more_slope = square_drop(m, self._square, self._creep)
-        drop = drop + more + HAIR * m
-        slope = slope + more_slope + HAIR
+        drop = drop + more + self._hair * m
+        slope = slope + more_slope + self._hair
         if (g := self._guarded).size:
             against = np.minimum(m[g], 0.0)
             drop[g] += _CHECK * against
@@ -96,7 +100,7 @@ class WaterSide:
         m = 0.3 * self.density * np.pi / 4.0 * self._bore**2
         drop, _ = tube_drop(m, self._length, self._bore, self._roughness, self.density, self.viscosity)
         more, _ = square_drop(m, self._square, self._creep)
-        return np.add.reduceat((drop + more) / m + HAIR, self.shape.starts)
+        return np.add.reduceat((drop + more) / m + self._hair, self.shape.starts)
 
     def newton(self, q: Floats, fall: Floats, slope: Floats) -> tuple[Floats, Floats]:
         """Junction pressures, and the change of chain flows, that balance the linear model of the net."""

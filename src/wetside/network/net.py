@@ -2,6 +2,27 @@
 
 A net can be made without any house (`Net` by hand) or from pipework (`wetside.network.assemble`). Links carry flow
 from `tail` to `head` when positive. Order and names of nodes and links don't matter to the answer.
+
+A boiler, a circulator and one radiator in a ring:
+
+    >>> from wetside.network.solve import solve
+    >>> curve = Curve(name="P", points=((0.0, 40e3), (0.3e-3, 20e3), (0.5e-3, 0.0)))
+    >>> rating = Rating(name="R1", rated_w=1500.0, rated_excess_k=50.0, exponent=1.3, room_c=20.0)
+    >>> boiler = Source(name="boiler", flow_c=70.0, output_w=12e3)
+    >>> net = Net(
+    ...     nodes=(NetNode(name="cold"), NetNode(name="hot"), NetNode(name="at R1"), NetNode(name="after R1")),
+    ...     links=(
+    ...         NetLink(name="boiler", tail="cold", head="hot", kv_m3_h=3.0, source=boiler),
+    ...         NetLink(name="flow", tail="hot", head="at R1", length_m=8.0, bore_m=0.0136, k=4.0, curve=curve),
+    ...         NetLink(name="R1", tail="at R1", head="after R1", kv_m3_h=0.2, rating=rating),
+    ...         NetLink(name="return", tail="after R1", head="cold", length_m=8.0, bore_m=0.0136, k=4.0),
+    ...     ),
+    ... )
+    >>> answer = solve(net)
+    >>> round(3600 * float(answer.flow_kg_s[2])), "kg/h"
+    (119, 'kg/h')
+    >>> round(float(answer.given_w[2])), "W leaving", round(float(answer.temperature_c[3]), 1), "°C"
+    (1312, 'W leaving', 60.5, '°C')
 """
 
 from dataclasses import dataclass

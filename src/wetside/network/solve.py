@@ -260,9 +260,7 @@ def _no_solution(net: Net, state: _State, fall: Floats, left: float, mass: float
     elif off >= LOOSE_HEAT and left < LOOSE_PA:
         cause = "Temperatures do not settle: look for a boiler at its limit, or water that goes round unheated"
     elif water.rises:
-        cause = (
-            f'The weight of hot and cold water turns the flow through "{worst}" to and fro: a check valve stops that'
-        )
+        cause = f'The weight of hot and cold water turns the flow through "{worst}" to and fro; fit a check valve'
     else:
         cause = f'Flow and pressure through "{worst}" do not settle: check its size, length and resistance'
     return NoSolution(state.steps, Residuals(left, mass, off), f'"{worst}"', cause)
