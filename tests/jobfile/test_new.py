@@ -7,6 +7,7 @@ import sys
 import jsonschema
 import pytest
 
+from wetside import open_job
 from wetside.basis.errors import JobProblem
 from wetside.jobfile.new import SCHEMA_LINE, demos, new_job
 from wetside.jobfile.read import read_job
@@ -66,3 +67,13 @@ from wetside.jobfile.new import new_job
 new_job(tempfile.mkdtemp())
 print([m for m in ('pydantic', 'numpy', 'tomlkit') if m in sys.modules])"""
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "[]\n"
+
+
+def test_a_blank_job_lacks_rooms_and_nothing_else(tmp_path):
+    new_job(tmp_path / "house", blank=True)
+    with pytest.raises(JobProblem) as caught:
+        open_job(tmp_path / "house")
+    assert [m.wrong for m in caught.value.mistakes] == ["the table [[room]] is missing"]
+    with (tmp_path / "house" / "job.toml").open("a") as file:
+        file.write('[[room]]\nname = "Hall"\nstorey = "Ground"\nrectangle = [0, 0, 3, 4]\n')
+    assert open_job(tmp_path / "house").rooms.total_w > 0

@@ -192,3 +192,25 @@ def test_savers_at_the_same_time_lose_nothing(job):
     names = {x["name"] for x in tomllib.loads((folder / "job.toml").read_text())["item"]}
     assert names == {f"{who}-{n}" for who in "abc" for n in range(12)}
     assert read_job(folder)
+
+
+def test_an_entry_told_by_two_fields_is_found_by_both(tmp_path):
+    job = tmp_path / "job.toml"
+    job.write_text('[[wall]]\nroom = "Hall"\nwall = "south"\n\n[[wall]]\nroom = "Hall"\nwall = 2 # the lane\n')
+    edit = Edit(job)
+    edit.set("wall", "Hall, 2", "below_ground", 0.5)
+    edit.remove("wall", "Hall, south")
+    edit.save()
+    assert job.read_text().strip() == '[[wall]]\nroom = "Hall"\nwall = 2 # the lane\nbelow_ground = 0.5'
+    with pytest.raises(JobProblem, match="Hall, 2"):
+        edit.add("wall", {"room": "Hall", "wall": 2})
+
+
+def test_a_long_list_has_an_entry_to_a_line(tmp_path):
+    job = tmp_path / "job.toml"
+    job.write_text('[[run]]\nname = "A"\n')
+    moves = [f"north {i} m" for i in range(1, 13)]
+    edit = Edit(job)
+    edit.set("run", "A", "moves", moves)
+    assert all(f'    "{m}",' in edit.text.splitlines() for m in moves)
+    assert tomllib.loads(edit.text)["run"][0]["moves"] == moves

@@ -11,7 +11,7 @@ from wetside.jobfile.build_plant import (
     build_tanks,
 )  # fmt: skip
 from wetside.jobfile.check import Draft
-from wetside.jobfile.house_tables import ClimateTable, JobTable
+from wetside.jobfile.house_tables import ClimateTable, JobTable, UnderlayTable
 from wetside.jobfile.pipe_tables import AcceptTable, LimitsTable, RunTable, TubeTable
 from wetside.jobfile.plant_tables import SeparationTable
 from wetside.pipework.moves import parse_move
@@ -130,6 +130,8 @@ def _references(
     for i, s in draft.rows("separation", SeparationTable):
         for j, tee in enumerate(s.tees):
             draft.know(("separation", i, "tees", j), tee, sorted(tees), "tee")
+    for i, u in draft.rows("underlay", UnderlayTable):
+        draft.know(("underlay", i, "storey"), u.storey, draft.names("storey"), "storey")
     rooms = draft.names("room")
     for i, r in draft.rows("run", RunTable):
         if r.room:

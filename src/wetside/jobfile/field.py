@@ -121,11 +121,23 @@ def _reference(value: str) -> str:
     return _plain(value)
 
 
+def _picture(value: str) -> str:
+    parts = value.split("/")
+    plain = value.isprintable() and not any(
+        p in ("", ".", "..") or p.startswith(".") or "\\" in p or ":" in p for p in parts
+    )
+    if not plain or value.rpartition(".")[2].casefold() not in ("png", "jpg", "jpeg", "webp"):
+        raise _fault(f"{said(value)} is no picture in the job's folder", 'write a path such as "pictures/ground.jpg"')
+    return value
+
+
 Name = Annotated[str, Field(max_length=80), AfterValidator(_plain)]
 """A name of something that nothing but tables refer to (room, construction, storey)."""
 RefName = Annotated[str, Field(max_length=80), AfterValidator(_reference)]
 """A name that runs refer to as ``name`` or ``name.port``, so without a dot."""
 Text = Annotated[str, Field(max_length=2000)]
+PictureFile = Annotated[str, Field(max_length=200), AfterValidator(_picture)]
+"""A picture beside the job file or in a folder below it; paths that lead out of the job's folder are refused."""
 Ref = Annotated[str, Field(max_length=170)]
 
 Length = Annotated[float, Quantity(Kind.LENGTH, positive=True)]

@@ -17,6 +17,7 @@ from wetside.jobfile.field import (
     Length,
     LineLoss,
     Name,
+    PictureFile,
     Pitch,
     Point,
     Quantity,
@@ -186,6 +187,17 @@ class RoomTable(Table):
         0.0, description="Mechanical supply of air, m³/h."
     )
     supply_air_temperature: AirTemperature | None = Field(None, description="Temperature of that air.")
+
+
+class UnderlayTable(Table):
+    """A picture under the plan of a storey, to draw over: a photo of a sketch, say. Nothing is computed from it."""
+
+    storey: Name = Field(description="The storey that it lies under.", examples=["Ground"])
+    picture: PictureFile = Field(
+        description="File in the job's folder: PNG, JPEG or WebP.", examples=["pictures/ground.jpg"]
+    )
+    at: Point = Field(description="Its lower left corner on the plan: [east, north].", examples=[[0, 0]])
+    width: Length = Field(description="Width of the picture in the house's own measure.", examples=[12.4])
 
 
 class WallTable(Table):

@@ -18,16 +18,17 @@ def demos() -> tuple[str, ...]:
     return tuple(sorted(d.name for d in shipped.iterdir() if d.is_dir() and (d / "job.toml").is_file()))
 
 
-def new_job(folder: str | Path, like: str | None = None) -> tuple[Path, ...]:
+def new_job(folder: str | Path, like: str | None = None, *, blank: bool = False) -> tuple[Path, ...]:
     """Start a job in a folder that is new or empty; returns the files written.
 
     :param like: a shipped demo to copy; without it the job is a small worked example to change
+    :param blank: no house either, only build-ups and one empty storey: to be drawn on the page
     :raises JobProblem: no such demo, the folder holds something, or can't be written
     """
     folder = Path(folder)
     shown = folder.name or str(folder)
     if like is None:
-        source = files("wetside.jobfile") / "starter"
+        source = files("wetside.jobfile") / ("blank" if blank else "starter")
     elif like in demos():
         source = files("wetside.jobfile") / "demos" / like
     else:

@@ -17,7 +17,7 @@ def read_job(where: str | Path) -> Design:
     :raises JobProblem: every mistake in the files, located. Mistakes of geometry show only in the readings: see
         `wetside.open_job`.
     """
-    return _read(load(where))
+    return design_of(load(where))
 
 
 def locate(mistakes: Iterable[Mistake], where: str | Path) -> tuple[Mistake, ...]:
@@ -32,7 +32,11 @@ def locate(mistakes: Iterable[Mistake], where: str | Path) -> tuple[Mistake, ...
     return tuple(source.place(m) for m in found)
 
 
-def _read(source: Source) -> Design:
+def design_of(source: Source) -> Design:
+    """The design that merged tables state.
+
+    :raises JobProblem: every mistake in them, located
+    """
     design = build(check(source), source.files[0].shown)
     if (problem := source.problem()) is not None:
         raise problem

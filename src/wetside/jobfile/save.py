@@ -16,13 +16,14 @@ from typing import TYPE_CHECKING, Any
 from wetside.basis.errors import JobProblem, Mistake, Place, nearest
 from wetside.jobfile.files import MOST_BYTES, job_path, parse_toml, problem, read_bytes
 from wetside.jobfile.schema import TABLES
-from wetside.jobfile.values import is_table
+from wetside.jobfile.values import is_list, is_table, toml_text
 
 if TYPE_CHECKING:
     from tomlkit import TOMLDocument
 
 KEPT = ".before"
 _PART = ".saving"
+_LONG = 100
 
 
 class Edit:
@@ -55,7 +56,8 @@ class Edit:
         return tomlkit.dumps(self._document)
 
     def set(self, table: str, name: str, field: str, value: object) -> None:
-        """Set one field of a table; `name` is empty for a table that stands once. A comment on its line stays.
+        """Set one field of a table; `name` is empty for a table that stands once, and the key fields joined by ", "
+        for one that is told by several (``"Store, south"``). A comment on its line stays.
 
         :raises JobProblem: no such table, or TOML has no such value
         """
@@ -66,7 +68,7 @@ class Edit:
         if found is None:
             raise self._unknown(table, name)
         try:
-            found[field] = value
+            found[field] = _item(value)
         except (ValueError, TypeError) as bad:
             raise self._problem(table, name, field, f"{value!r} can't be written: {bad}"[:200]) from None
 
@@ -92,13 +94,13 @@ class Edit:
 
         if table not in TABLES:
             raise self._problem(table, "", "", "there is no such table", nearest(table, TABLES))
-        name = str(values.get("name", ""))
+        name = called(table, values)
         if name and self._find(table, name) is not None:
-            raise self._problem(table, name, "name", "there is one already", "give it another name")
+            raise self._problem(table, name, TABLES[table].key[0], "there is one already", "give it another name")
         new = tomlkit.table()
         try:
             for field, value in values.items():
-                new.append(field, value)
+                new.append(field, _item(value))
         except (ValueError, TypeError) as bad:
             raise self._problem(table, name, "", f"it can't be written: {bad}"[:200]) from None
         document: Any = self._document
@@ -119,7 +121,7 @@ class Edit:
             raise self._unknown(table, name)
         document: Any = self._document
         if TABLES[table].many and len(document[table]) > 1:
-            index = next(i for i, t in enumerate(document[table]) if t is found or t.get("name") == name)
+            index = next(i for i, t in enumerate(document[table]) if t is found or called(table, t) == name)
             del document[table][index]
         else:
             document.remove(table)
@@ -144,15 +146,39 @@ class Edit:
         found = document.get(table)
         if found is None or not TABLES[table].many:
             return found
-        return next((t for t in found if is_table(t) and t.get("name") == name), None)
+        return next((t for t in found if is_table(t) and called(table, t) == name), None)
 
     def _unknown(self, table: str, name: str) -> JobProblem:
         document: Any = self._document
-        known = [str(t.get("name")) for t in document.get(table, []) if is_table(t) and "name" in t]
+        known = [c for t in document.get(table, []) if is_table(t) and (c := called(table, t))]
         return self._problem(table, name, "", f'there is no {table} "{name}"', nearest(name, known))
 
     def _problem(self, table: str, name: str, field: str, wrong: str, remedy: str = "mend the value") -> JobProblem:
         return JobProblem([Mistake(Place(table, name, field), wrong, remedy, self.path.name)])
+
+
+def called(table: str, values: Mapping[str, object]) -> str:
+    """What tells an entry of a table from the others: its name, or its key fields joined; empty if it says none."""
+    keys = TABLES[table].key
+    words = [str(values[k]) for k in keys if values.get(k) is not None]
+    return ", ".join(words) if len(words) == len(keys) else ""
+
+
+def _item(value: object) -> object:
+    """A value as it is to be written: a list that makes a long line has an entry to a line."""
+    import tomlkit
+
+    if not is_list(value) or len(toml_text(value)) <= _LONG:
+        return value
+    array: Any = tomlkit.array()
+    for entry in value:
+        if is_table(entry):
+            inline = tomlkit.inline_table()
+            inline.update(entry)
+            array.append(inline)
+        else:
+            array.append(entry)
+    return array.multiline(True)
 
 
 def save_bytes(path: Path, content: bytes, expected_sha256: str) -> Path:

@@ -12,6 +12,7 @@ from wetside.jobfile.house_tables import (
     OpeningTable,
     RoomTable,
     StoreyTable,
+    UnderlayTable,
     WallTable,
 )  # fmt: skip
 from wetside.jobfile.pipe_tables import AcceptTable, LimitsTable, RunTable, TubeTable
@@ -55,6 +56,7 @@ TABLES: dict[str, TableKind] = {
     "construction": TableKind(ConstructionTable),
     "storey": TableKind(StoreyTable, needed=True),
     "room": TableKind(RoomTable, needed=True),
+    "underlay": TableKind(UnderlayTable, key=("storey",)),
     "wall": TableKind(WallTable, key=("room", "wall")),
     "opening": TableKind(OpeningTable),
     "boiler": TableKind(BoilerTable),

@@ -21,11 +21,23 @@ def load(where: str | Path) -> Source:
 
     :raises JobProblem: one of the files is missing or no TOML, or the bases go round in a circle
     """
-    files = _chain(job_path(where))
-    source = Source(tuple(files), {})
+    return merge(chain(where))
+
+
+def merge(files: tuple[TomlFile, ...]) -> Source:
+    """A file and its bases merged. What the files hold is not changed."""
+    source = Source(files, {})
     for number in range(len(files) - 1, -1, -1):
         _overlay(source, number, variant=number < len(files) - 1)
     return source
+
+
+def chain(where: str | Path) -> tuple[TomlFile, ...]:
+    """The file that is asked for, its base behind it, and so on.
+
+    :raises JobProblem: one of the files is missing or no TOML, or the bases go round in a circle
+    """
+    return tuple(_chain(job_path(where)))
 
 
 def _chain(path: Path) -> list[TomlFile]:
