@@ -12,6 +12,7 @@ from wetside.pipework.spec import Vec
 from wetside.pipework.vec import SAME, same
 
 Array = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,19 +81,18 @@ def _close(straights: list[tuple[Leg, Straight]], within: Metre) -> Iterator[tup
     order = np.argsort(low[:, axis], kind="stable")
     low, high = low[order], high[order]
     reach = np.searchsorted(low[:, axis], high[:, axis], side="right")
+    pairs: list[tuple[Ints, Ints]] = []
     for k in range(len(order)):
         rest = slice(k + 1, int(reach[k]))
         overlap = np.all((low[rest] <= high[k]) & (high[rest] >= low[k]), axis=1)
-        found = np.flatnonzero(overlap) + k + 1
-        if found.size == 0:
-            continue
-        i, js = order[k], order[found]
-        n = len(js)
-        apart, at = segment_distance(np.repeat(a[[i]], n, 0), np.repeat(b[[i]], n, 0), a[js], b[js])
-        for m in np.flatnonzero(apart < radius[i] + radius[js] + within):
-            lo, hi = sorted((int(i), int(js[m])))
-            x, y, z = at[m].tolist()
-            yield lo, hi, float(apart[m]), (x, y, z)
+        found = order[np.flatnonzero(overlap) + k + 1]
+        pairs.append((np.full(found.size, order[k]), found))
+    i, j = (np.concatenate(side) for side in zip(*pairs, strict=True))
+    apart, at = segment_distance(a[i], b[i], a[j], b[j])
+    for m in np.flatnonzero(apart < radius[i] + radius[j] + within).tolist():
+        first, second = sorted((int(i[m]), int(j[m])))
+        x, y, z = at[m].tolist()
+        yield first, second, float(apart[m]), (x, y, z)
 
 
 def _meet(pipework: Pipework, first: Leg, s: Straight, second: Leg, t: Straight) -> bool:

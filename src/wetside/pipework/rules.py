@@ -1,5 +1,6 @@
 """Design rules of the pipework in space."""
 
+from functools import cache
 from itertools import pairwise
 
 from wetside.basis.quantity import Kind, System, tape
@@ -71,6 +72,7 @@ def _closure(c: Closure, end: str) -> Finding:
     return CLOSURE.judge(f"run {c.run}", c.size_m, MISS, place=c.run, remedy=remedy)
 
 
+@cache
 def cup_m(tube: Tube) -> Metre:
     """How far tube goes into a fitting: solder cup, thread, or (pressed plastic) one outside diameter.
 
