@@ -1,5 +1,6 @@
 """The pipework in space: nodes, and legs made of pieces in order. Other floors read this and nothing else of a run."""
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -32,7 +33,7 @@ class Straight:
 
     @property
     def length_m(self) -> Metre:
-        return sum((p - q) ** 2 for p, q in zip(self.a, self.b, strict=True)) ** 0.5
+        return math.dist(self.a, self.b)
 
 
 @dataclass(frozen=True, slots=True)
