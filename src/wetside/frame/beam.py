@@ -40,6 +40,10 @@ class Beams:
     def __len__(self) -> int:
         return len(self.ends)
 
+    def picked(self, which: Ints) -> "Beams":
+        """Some of them."""
+        return Beams(**{name: getattr(self, name)[which] for name in self.__slots__})
+
 
 @dataclass(frozen=True, slots=True)
 class Lines:
@@ -56,6 +60,10 @@ class Lines:
         if not np.all(length > 0.0):
             raise ValueError("a beam needs a length")
         return Lines(length, run / length[:, None])
+
+    def picked(self, which: Ints) -> "Lines":
+        """Some of them."""
+        return Lines(self.length_m[which], self.axis[which])
 
 
 def cross_matrix(v: Floats) -> Floats:

@@ -105,7 +105,7 @@ def _take(
     sides = right.shape[2]
     for d in np.unique(count).tolist():
         mine = pick[count == d]
-        slots = first[count == d][:, None] + np.arange(d)[None, :]
+        slots: Ints = first[count == d][:, None] + np.arange(d, dtype=np.intp)[None, :]
         neighbours = other[slots].reshape(len(mine), d)
         across = block[slots].reshape(len(mine), d, 6, 6).transpose(0, 2, 1, 3).reshape(len(mine), 6, 6 * d)
         both = np.concatenate([across, right[mine]], axis=2)
