@@ -25,7 +25,7 @@ from wetside.basis.quantity import G
 from wetside.fluid.water import liquid
 from wetside.network.reading import FlowReading, LegFlow
 from wetside.network.spec import Tank
-from wetside.pipework.spec import Item, ItemKind
+from wetside.pipework.spec import Fit, Item, ItemKind
 
 
 def leg(reading: FlowReading, name: str) -> LegFlow:
@@ -245,3 +245,37 @@ def test_rooms_are_known_by_name() -> None:
     cold = at_work(all_runs(), room_c={**ROOM_C, "Hall": 5.0})
     assert leg(cold, "R1 flow").loss_w > leg(at_work(all_runs()), "R1 flow").loss_w
     assert laid(all_runs()).legs
+
+
+def test_circulator_before_a_check_valve_written_the_other_way() -> None:
+    runs = all_runs()
+    r = runs["heating return"]
+    runs["heating return"] = replace(r, moves=(r.moves[0], Fit("check valve"), *r.moves[1:]))
+    found = mistakes(runs)  # the return run is written away from the boiler, its water flows towards it
+    said = found["circulator", "heating circulator"].wrong
+    assert said == 'two circulators against each other: it is held still by "boiler circulator"'
+
+
+def test_check_valve_the_right_way_lets_water_pass() -> None:
+    runs = all_runs()
+    r = runs["heating flow"]
+    runs["heating flow"] = replace(r, moves=(r.moves[0], Fit("check valve"), *r.moves[1:]))
+    assert at_work(runs).emitters[0].flow_kg_s > 0.01
+
+
+def test_a_shut_circuit_is_no_mistake() -> None:
+    """The circulator pushes against a shut valve; nothing is drawn wrong.
+
+    What still moves is water that carries a little heat from the warmer rooms' radiators to the cooler rooms' by its
+    own weight: as much in one place as out in another.
+    """
+    shut = Item(name="shut valve", kind=ItemKind.GATE_VALVE, shut=True)
+    runs = all_runs()
+    r = runs["heating flow"]
+    runs["heating flow"] = replace(r, moves=(r.moves[0], Fit("shut valve"), *r.moves[1:]))
+    f = at_work(runs, (shut,))
+    assert leg(f, "heating flow 1").still
+    assert leg(f, "heating flow 1").flow_kg_s == 0.0
+    assert f.circulators[0].flow_m3_s == 0.0
+    assert all(abs(e.output_w) < 30.0 for e in f.emitters)
+    assert min(e.output_w for e in f.emitters) < 0.0

@@ -9,8 +9,9 @@ from wetside.basis.si import Celsius, Ratio
 from wetside.emitter.spec import Emitter
 from wetside.network.assemble import Assembly, assemble
 from wetside.network.elements import Floats, source_limited
-from wetside.network.graph import shape
+from wetside.network.graph import Shape, shape
 from wetside.network.heat import STILL
+from wetside.network.net import Net
 from wetside.network.reading import (
     CirculatorFlow,
     EmitterFlow,
@@ -68,19 +69,22 @@ def flow(
     return _reading(pipework, made, s, {b.name: b for b in boilers}, {e.name: e.room for e in emitters})
 
 
+def _shape(net: Net, is_open: list[bool]) -> Shape:
+    index = {n.name: i for i, n in enumerate(net.nodes)}
+    tail, head = [index[x.tail] for x in net.links], [index[x.head] for x in net.links]
+    return shape(len(net.nodes), tail, head, is_open)
+
+
 def _check_ways(made: Assembly, mistakes: MistakeList) -> None:
     """Every emitter, tank, boiler and circulator must lie on a loop when all valves are open, and be driven there."""
     net = made.net
-    index = {n.name: i for i, n in enumerate(net.nodes)}
-    tail, head = [index[x.tail] for x in net.links], [index[x.head] for x in net.links]
-    form = shape(len(net.nodes), tail, head, [True] * len(net.links))
+    form = _shape(net, [True] * len(net.links))
+    at = {n.name: int(b) for n, b in zip(net.nodes, form.block, strict=True)}
     live = {int(i) for i in form.live}
-    driven = {
-        int(form.block[tail[i]]) for i in live if net.links[i].curve is not None or net.links[i].source is not None
-    }
+    driven = {at[x.tail] for i in live if (x := net.links[i]).curve is not None or x.source is not None}
     for kind, things in (("emitter", made.emitters), ("tank", made.tanks)):
         for name, i in things.items():
-            if i not in live or int(form.block[tail[i]]) not in driven:
+            if i not in live or at[net.links[i].tail] not in driven:
                 mistakes.add(
                     kind, name, "", "water has no closed way through it to a boiler or circulator",
                     "join its flow run to the boiler's flow and its return run to the boiler's return",
@@ -98,12 +102,13 @@ def _check_circulators(made: Assembly, s: Solution, mistakes: MistakeList) -> No
     """A circulator whose way is open must push water forwards."""
     net = made.net
     running = {n: i for n, i in made.circulators.items() if (c := net.links[i].curve) is not None and c.speed > 0.0}
+    form = _shape(net, [not x.shut for x in net.links])
+    on_way = {int(i) for i in form.live}
     strong = [n for n, i in running.items() if s.flow_kg_s[i] > STILL]
     for name, i in running.items():
-        open_way = bool(s.on_loop[i]) or bool(s.held[i])
-        if not open_way or s.flow_kg_s[i] > STILL:
+        if i not in on_way or s.flow_kg_s[i] > STILL:
             continue
-        by = " and ".join(f'"{n}"' for n in strong) or "another one"
+        by = " and ".join(f'"{n}"' for n in strong) or "a check valve"
         how = "water is pushed backwards through it" if s.flow_kg_s[i] < -STILL else "it is held still"
         mistakes.add(
             "circulator", name, "", f"two circulators against each other: {how} by {by}",

@@ -138,11 +138,8 @@ class HeatSide:
             imbalance=largest(balance) / max(moved, 1.0),
         )  # fmt: skip
 
-    def step(self, q: Floats, share: float = 1.0) -> None:
-        """Improve the entering enthalpies for chain flows `q` by one step of Newton's method.
-
-        :param share: part of the step that is taken
-        """
+    def step(self, q: Floats) -> None:
+        """Improve the entering enthalpies for chain flows `q` by one step of Newton's method."""
         shape = self.shape
         m = np.abs(q)
         enter, leave, slope, _, out = self._leave(m[shape.chain], settle=False)
@@ -165,8 +162,7 @@ class HeatSide:
         diagonal = 1.0 + _LEAK + total(down[self._own], pull[self._own], n)
         rhs = total(down, share_in * a, n) + np.where(moves, _LEAK * self.junction, (1.0 + _LEAK) * self._fill)
         found = self._eliminator.solve(diagonal, np.where(forward, 0.0, pull), np.where(forward, pull, 0.0), rhs)
-        new = np.clip(found, self._low, self._high)
-        self.junction = new if share == 1.0 else self.junction + share * (new - self.junction)
+        self.junction = np.clip(found, self._low, self._high)
         h = self.junction[up]
         entry = np.append(self.entry, 0.0)
         for place in order.T:

@@ -31,6 +31,8 @@ TIGHT_PA, LOOSE_PA = 1e-6, 0.05
 TIGHT_HEAT, LOOSE_HEAT = 1e-9, 1e-7
 """The same for heat, relative to the heat moved."""
 MOST_MASS = 1e-9
+MOST_PUSH = 0.5
+"""Pressure that may push at a shut check valve from behind, Pa: less is within what the steps leave."""
 _BOOST = 300.0
 _PATIENCE = 6
 
@@ -99,26 +101,26 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
     table, fluid = columns(net), liquid(glycol_share)
     held = np.zeros(table.shut.size, dtype=np.bool_)
     flow = np.zeros(table.shut.size)
-    free: set[int] = set()
     steps = 0
-    for _ in range(8):
+    while True:
         state = _settle(net, table, fluid, held, flow, most_steps, steps)
         steps = state.steps
         flow = np.zeros(table.shut.size)
         flow[state.shape.live] = state.water.along(state.q)
         shuts = table.one_way & (flow < 0.0)
-        shuts[list(free)] = False
         solution = _solution(net, table, fluid, state, held, flow)
-        opens = held & (_forward_push(net, table, fluid, solution, state) > 0.5)
+        push = np.where(held, _forward_push(net, table, solution, state), 0.0)
+        opens = push > MOST_PUSH
         if not (np.any(shuts) or np.any(opens)):
             return solution
-        free.update(np.flatnonzero(opens & held).tolist() if np.any(opens) else [])
+        if steps > 4 * most_steps:
+            worst = int(np.argmax(np.where(opens, push, table.one_way)))
+            cause = "Its check valve opens and shuts by turns without end"
+            raise NoSolution(steps, Residuals(float(push[worst]), 0.0), f'"{net.links[worst].name}"', cause)
         held = (held | shuts) & ~opens
-    worst = net.links[int(np.flatnonzero(table.one_way)[0])].name
-    raise NoSolution(steps, Residuals(0.5, 0.0), f'"{worst}"', "Check valves open and shut by turns without end")
 
 
-def _forward_push(net: Net, table: Columns, fluid: Liquid, solution: Solution, state: _State) -> Floats:
+def _forward_push(net: Net, table: Columns, solution: Solution, state: _State) -> Floats:
     """Pressure that pushes each standing link open towards its head."""
     tail, head = np.array(table.tail, dtype=np.intp), np.array(table.head, dtype=np.intp)
     mean = 0.5 * (solution.tail_c + solution.head_c)
@@ -165,7 +167,7 @@ def _iterate(net: Net, state: _State, most_steps: int) -> None:
         q, fall, slope = _search(water, q, dq, fall)
         if heat.needed and (begun or state.steps >= 8 or np.sum(np.abs(dq)) < 0.1 * np.sum(np.abs(q)) + 1e-9):
             if begun and water.rises:
-                stiff = _stiffen(stiff, slope, dq, before)
+                stiff = _stiffen(stiff, slope, dq, before, 0.2 if slow == 1.0 else 0.8)
             begun, before = True, dq
             heat.step(q)
             state.heats = heat.answer(q)
@@ -208,13 +210,16 @@ def _push(water: WaterSide, q: Floats, fall: Floats, slope: Floats, begun: bool)
     return pressure, dq
 
 
-def _stiffen(stiff: Floats, slope: Floats, dq: Floats, before: Floats) -> Floats:
+def _stiffen(stiff: Floats, slope: Floats, dq: Floats, before: Floats, rest: float) -> Floats:
     """Resistance added to chains whose flow swings to and fro as their water turns warm and cold by it.
 
     It only shortens steps: where they end is not changed.
+
+    :param rest: what share of it is kept where the flow calms down
     """
     swings = (dq * before < 0.0) & (np.abs(dq) > 0.6 * np.abs(before)) & (np.abs(dq) > 1e-12)
-    return np.where(swings, np.maximum(2.0 * stiff, slope), 0.8 * stiff)
+    calm = np.abs(dq) < 0.3 * np.abs(before)
+    return np.where(swings, np.maximum(2.0 * stiff, slope), np.where(calm, rest, 0.8) * stiff)
 
 
 def _search(water: WaterSide, q: Floats, dq: Floats, fall: Floats) -> tuple[Floats, Floats, Floats]:
