@@ -17,6 +17,8 @@ EXACT = 4
 """Up to this many further supports every choice is tried."""
 TRIES = 60_000
 """Most choices that are tried of one number of supports."""
+HELPS = 0.98
+"""Where no choice is enough, one more support must at least lower the load to this share."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,8 +47,6 @@ class _Answers:
 
     owner: Ints
     """Candidate of each direction."""
-    give: Floats
-    """Softness of its bracket."""
     move: Floats
     """(d,) movement by weight."""
     soft: Floats
@@ -94,9 +94,11 @@ def fewest(
         found = Choice(tuple(sorted(choices[k])), shares[k], proven)
         if found.worst <= 1.0:
             return found
-        if found.worst >= best.worst * (1.0 - 1e-6) and not proven:
+        helps = found.worst < best.worst * HELPS
+        if not helps and not proven:
             break
-        best = found
+        if helps:
+            best = found
     return Choice(best.picked, best.worst, False)
 
 
@@ -104,7 +106,6 @@ def _answers(frame: Frame, candidates: Sequence[Candidate], connections: Sequenc
     owner: list[int] = []
     node: list[int] = []
     way: list[Floats] = []
-    give: list[float] = []
     for k, c in enumerate(candidates):
         axes, spring = grips(c.kind, c.way)
         for row in range(3):
@@ -112,7 +113,6 @@ def _answers(frame: Frame, candidates: Sequence[Candidate], connections: Sequenc
                 owner.append(k)
                 node.append(c.node)
                 way.append(axes[row])
-                give.append(1.0 / float(spring[row]))
     d = len(owner)
     beside = np.zeros((len(frame), 6, d))
     for j in range(d):
@@ -123,7 +123,7 @@ def _answers(frame: Frame, candidates: Sequence[Candidate], connections: Sequenc
     soft = np.einsum("dj,djk->dk", ways, solved.beside[nodes, :3, :])
     load = -solved.weight.reaction[np.array(connections, dtype=np.intp)]
     turn = np.stack([_on(solved, n) for n in connections]) if connections else np.zeros((0, 6, d))
-    return _Answers(np.array(owner, dtype=np.intp), np.array(give), move, soft, load, turn)
+    return _Answers(np.array(owner, dtype=np.intp), move, soft, load, turn)
 
 
 def _on(solved: Solved, node: int) -> Floats:
@@ -145,7 +145,7 @@ def _on(solved: Solved, node: int) -> Floats:
 def _worst(a: _Answers, choice: Ints, limits: Floats) -> float:
     if len(choice):
         d = np.flatnonzero(np.isin(a.owner, choice))
-        push = np.linalg.solve(a.soft[np.ix_(d, d)] + np.diag(a.give[d]), -a.move[d])
+        push = np.linalg.solve(a.soft[np.ix_(d, d)], -a.move[d])
         load = a.load + a.turn[:, :, d] @ push
     else:
         load = a.load

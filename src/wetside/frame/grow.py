@@ -7,7 +7,7 @@ from wetside.basis.si import Celsius, Kelvin, Metre, Pascal
 from wetside.frame.heat import free_leg_m, growth_m, locked_stress_pa, loop_radius_m
 from wetside.frame.mass import strength
 from wetside.frame.model import is_held
-from wetside.frame.place import Placed
+from wetside.frame.place import HOLDS_ALONG, SOUGHT, Free, Placed, square_m
 from wetside.frame.reading import Bend, Loop
 from wetside.frame.spec import SupportKind
 from wetside.frame.track import Stretch, Track
@@ -18,7 +18,6 @@ SLACK: Metre = 0.0005
 """Growth that the play of clips and joints takes up; less than this asks for no free length."""
 TAPS: Celsius = 60.0
 """Tube that only leads tap water, hot."""
-HOLDS_ALONG = (SupportKind.ANCHOR, SupportKind.RISER_CLAMP)
 
 
 def hot_by_leg(pipework: Pipework, most: Celsius, cold: Celsius) -> dict[str, Celsius]:
@@ -61,13 +60,16 @@ class Growth:
     """Held at both ends with no bend between."""
 
 
-def growths(track: Track, rise: Sequence[Kelvin], chosen: Iterable[Placed] = ()) -> tuple[Growth, ...]:
+def growths(
+    track: Track, rise: Sequence[Kelvin], chosen: Iterable[Placed] = (), points: Iterable[Metre] = ()
+) -> tuple[Growth, ...]:
     """Growth of every reach of a run, from where it is held: a port, the tee that it starts or ends at, an anchor or a
     riser clamp, else its middle.
 
     :param rise: by stretch, how much warmer than when it was put together
+    :param points: further places where the run is to be held lengthwise
     """
-    holds = [p.along_m for p in chosen if p.kind in HOLDS_ALONG]
+    holds = [*points, *(p.along_m for p in chosen if p.kind in HOLDS_ALONG)]
     reaches = track.reaches()
     found: list[Growth] = []
     before = 0
@@ -107,15 +109,41 @@ def growths(track: Track, rise: Sequence[Kelvin], chosen: Iterable[Placed] = ())
     return tuple(found)
 
 
-def keep_free(track: Track, grown: Sequence[Growth]) -> dict[int, tuple[Metre, Metre]]:
+def keep_free(track: Track, grown: Sequence[Growth]) -> dict[int, tuple[Free, Free]]:
     """By reach, how much of its start and end the neighbouring reaches' growth wants free of supports."""
-    found: dict[int, tuple[Metre, Metre]] = {}
+    found: dict[int, tuple[Free, Free]] = {}
     reaches = track.reaches()
     for k, reach in enumerate(reaches):
-        tube = reach[0].tube
-        low = _needed(tube.outside_m, grown[k - 1].at_end_m, reach[0]) if k else 0.0
-        high = _needed(reach[-1].tube.outside_m, grown[k + 1].at_start_m, reach[-1]) if k + 1 < len(reaches) else 0.0
-        found[k] = (low, high)
+        first = last = Free()
+        if k:
+            first = _free_of(reach[0], grown[k - 1].at_end_m, reaches[k - 1][-1])
+        if k + 1 < len(reaches):
+            last = _free_of(reach[-1], grown[k + 1].at_start_m, reaches[k + 1][0])
+        found[k] = (first, last)
+    return found
+
+
+def _free_of(s: Stretch, movement: Metre, moving: Stretch) -> Free:
+    return Free(_needed(s.tube.outside_m, movement, s), moving.vertical)
+
+
+def stiff_branches(
+    on: Mapping[str, Track], track: Track, grown: Sequence[Growth], starts: Mapping[str, list[tuple[str, bool]]]
+) -> dict[Metre, Metre]:
+    """By the tee's distance along a run, how much too short the free tube of a branch there is for the run's growth.
+
+    :param starts: by tee node, the runs that start (true) or end there
+    """
+    found: dict[Metre, Metre] = {}
+    for name, along in track.tees:
+        s = track.stretch(along)
+        for run, first in starts.get(name, ()):
+            branch = on[run]
+            near = branch.stretches if first else branch.stretches[::-1]
+            free = square_m(near, s, SOUGHT)
+            needed = _needed(near[0].tube.outside_m, grown[s.reach].whole_m / 2.0, near[0])
+            if free < needed:
+                found[along] = max(found.get(along, 0.0), needed - free)
     return found
 
 

@@ -26,6 +26,9 @@ class Strength:
     shear_pa: Pascal
     expansion_per_k: PerKelvin
     allowable_pa: Pascal | None
+    """Bending by movement, in the hand formula for free legs; `None` for plastics."""
+    range_pa: Pascal | None
+    """What weight and heat may do together, worked out by the frame."""
 
 
 @cache
@@ -42,7 +45,14 @@ def strength(material: Material) -> Strength:
         shear_pa=elastic / (2.0 * (1.0 + number(row, "poisson"))),
         expansion_per_k=number(row, "expansion"),
         allowable_pa=None if row["allowable"] == "" else number(row, "allowable"),
+        range_pa=None if row["design"] == "" else stress_range_pa(number(row, "design"), number(row, "design")),
     )
+
+
+def stress_range_pa(cold: Pascal, hot: Pascal) -> Pascal:
+    """Stress that heating and cooling may swing through: ``1.25 Sc + 0.25 Sh``, for at most some 7000 full swings in
+    the life of the pipework. From memory of the ASME B31 codes."""
+    return 1.25 * cold + 0.25 * hot
 
 
 def metal_kg_m(outside: Metre, wall: Metre, density: KgPerM3) -> float:

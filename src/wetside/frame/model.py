@@ -1,7 +1,7 @@
 """The pipework as a frame: beams between nodes, masses, supports, and the ports that hold it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 
 import numpy as np
@@ -53,6 +53,9 @@ class Model:
     """A frame with the way back to the runs."""
 
     frame: Frame
+    """Supports that don't give: they are fixed before the last union is made, and carry what is there then."""
+    soft: Frame
+    """Supports that give as brackets do, when heat pushes them."""
     beam_run: list[str]
     beam_leg: list[int]
     beam_tube: list[Tube]
@@ -109,10 +112,16 @@ def model(
         b.mass[k] += e.mass_kg
     frame = _frame(b, pipework, rise_k)
     _hold_ports(frame, pipework, node_of)
+    soft = replace(frame, held=frame.held.copy(), spring=frame.spring.copy())
     for s, k in zip(supports, where, strict=False):
-        hold(frame, k, s.kind, on[s.run].stretch(s.along_m).way)
+        axes, spring = grips(s.kind, on[s.run].stretch(s.along_m).way)
+        # two supports on one node: the later one's axes hold for both
+        frame.axes[k] = axes
+        frame.held[k] |= spring > 0.0
+        soft.spring[k] += spring
     return Model(
         frame,
+        soft,
         [pipework.legs[i].run for i in b.leg],
         b.leg,
         b.tube,
@@ -271,13 +280,6 @@ def grips(kind: SupportKind, way: Vec) -> tuple[Floats, Floats]:
     along = k if kind in (SupportKind.RISER_CLAMP, SupportKind.ANCHOR) else 0.0
     turn = k * GRIP**2 if kind is SupportKind.ANCHOR else 0.0
     return axes_of(way), np.array([along, k, k, turn, turn, turn])
-
-
-def hold(frame: Frame, node: int, kind: SupportKind, way: Vec) -> None:
-    """Put a support on a node. Two on one node: the later one's axes hold for both."""
-    axes, spring = grips(kind, way)
-    frame.axes[node] = axes
-    frame.spring[node] += spring
 
 
 def total_weight_n(frame: Frame) -> Newton:

@@ -7,13 +7,15 @@ item, the first one near a port of the boiler, none where a bend must be free to
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from math import inf
 
 from wetside.basis.si import Kilogram, Metre
 from wetside.frame.around import Around
 from wetside.frame.spec import Support, SupportKind, Timber
-from wetside.frame.track import Mark, Stretch, Track
+from wetside.frame.track import UPRIGHT, Mark, Stretch, Track
 from wetside.pipework.reading import NodeKind
 from wetside.pipework.spec import Tube, Vec
+from wetside.pipework.vec import dot
 
 STEP: Metre = 0.05
 """Places at which a bracket is tried."""
@@ -22,13 +24,21 @@ BRACKET: Metre = 0.025
 HEAVY: Kilogram = 1.0
 """An item from this mass on gets a support on either side."""
 HEAVY_REACH: Metre = 0.4
-FULL, CORNERED = 0.97, 0.8
-"""Share of the table's spacing that is used on a straight line, and round a bend."""
+FULL = 0.97
+"""Share of the table's spacing that is used."""
+EVEN, LONG_SPAN = 0.3, 50.0
+"""What an uneven span, and one that is too long, cost against one support."""
+TIGHT, STRAP = 3.0, 0.15
+"""What a support costs beside a bend that must be free: one that would stop it, and a hanger that lets it move."""
 WALL: Metre = 0.15
 RISER: Metre = 1.2
 """A vertical tube from this length on hangs in a riser clamp."""
 LONG: Metre = 6.0
 """A reach from this length on, free at both ends, gets an anchor in its middle."""
+
+SOUGHT: Metre = 1.5
+"""Free tube is looked for over this length from a bend or tee."""
+HOLDS_ALONG = (SupportKind.ANCHOR, SupportKind.RISER_CLAMP)
 
 Rate = Callable[[Tube, bool], Metre | None]
 
@@ -55,9 +65,11 @@ class Spot:
     along_m: Metre
     used: float
     """Shares of spacing from the run's start to here."""
-    reach: int
-    tight: bool
     fixed_to: str
+    cost: float = 0.0
+    """What stands against a support here, in supports."""
+    strap: bool = False
+    """Only a hanger, which lets the tube move sideways, leaves the bend free."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,8 +96,16 @@ class Ruler:
         return self.sums[k] + (along - self.ends[k]) * self.rates[k]
 
 
+@dataclass(frozen=True, slots=True)
+class Free:
+    """Tube at one end of a reach that should be free to move: how long, and whether up and down."""
+
+    length_m: Metre = 0.0
+    upright: bool = False
+
+
 def spots(
-    track: Track, ruler: Ruler, keep_free: Mapping[int, tuple[Metre, Metre]], timbers: Iterable[Timber]
+    track: Track, ruler: Ruler, keep_free: Mapping[int, tuple[Free, Free]], timbers: Iterable[Timber]
 ) -> list[Spot]:
     """Places for brackets along a run, clear of fittings, on timbers where the plan has them.
 
@@ -97,14 +117,20 @@ def spots(
     for s in track.stretches:
         low, high = limits.get(s.reach, (s.from_m, s.to_m))
         limits[s.reach] = (min(low, s.from_m), max(high, s.to_m))
+    none = (Free(), Free())
     for s in track.stretches:
         low, high = limits[s.reach]
-        free = keep_free.get(s.reach, (0.0, 0.0))
+        first, last = keep_free.get(s.reach, none)
         for along, on in _places(s, timbers):
             if any(abs(along - m.along_m) < m.clear_m + BRACKET for m in track.marks):
                 continue
-            tight = along - low < free[0] or high - along < free[1]
-            found.append(Spot(along_m=along, used=ruler.used(along), reach=s.reach, tight=tight, fixed_to=on))
+            cost, strap = 0.0, False
+            for free, off in ((first, along - low), (last, high - along)):
+                if off < free.length_m:
+                    sideways = not free.upright and not s.vertical
+                    cost += STRAP if sideways else TIGHT * (1.0 - off / free.length_m)
+                    strap = strap or sideways
+            found.append(Spot(along_m=along, used=ruler.used(along), fixed_to=on, cost=cost, strap=strap))
     return found
 
 
@@ -120,8 +146,9 @@ def _places(s: Stretch, timbers: tuple[Timber, ...]) -> list[tuple[Metre, str]]:
             if abs(s.way[axis]) < 0.99:
                 break
             return [(x, t.what) for x in _at_timbers(s, axis, t)]
-    count = int((s.to_m - s.from_m) / STEP)
-    return [(s.from_m + (k + 0.5) * STEP, "") for k in range(count)]
+    step = STEP if s.to_m - s.from_m < 1.0 else 2.0 * STEP
+    count = int((s.to_m - s.from_m) / step)
+    return [(s.from_m + (k + 0.5) * step, "") for k in range(count)]
 
 
 def _at_timbers(s: Stretch, axis: int, t: Timber) -> list[Metre]:
@@ -138,84 +165,37 @@ def _at_timbers(s: Stretch, axis: int, t: Timber) -> list[Metre]:
 
 
 def fill(places: list[Spot], must: list[Spot], start: float, end: float, whole: float) -> list[Spot]:
-    """Places that keep every span within its share, as few as can be and evenly spread.
+    """Places that keep every span within its share: as few as can be, where bends stay free to move, evenly spread.
+
+    The best of all choices, found place by place from the start. A span that no place can shorten enough stays long.
 
     :param start: share of a span used before the run begins
     :param end: share that is used after it ends
     :param whole: shares along the whole run
     """
-    chosen: list[Spot] = []
-    before, reach = -start, 0
-    stops = sorted({m.along_m: m for m in must}.values(), key=lambda m: m.along_m)
-    last_reach = max((p.reach for p in places), default=0)
-    for stop in [*stops, None]:
-        to = stop.used if stop else whole + end
-        to_reach = stop.reach if stop else last_reach
-        between = [p for p in places if before < p.used < to]
-        chosen += _even(between, before, reach, to, to_reach)
-        if stop:
-            chosen.append(stop)
-            before, reach = stop.used, stop.reach
-    return chosen
-
-
-def _even(between: list[Spot], start: float, reach: int, end: float, end_reach: int) -> list[Spot]:
-    """As few as the full share needs, then the smallest share that needs no more."""
-    best = _greedy(between, start, reach, end, end_reach, 1.0)
-    if not best:
-        return best
-    low, high = 0.3, 1.0
-    for _ in range(9):
-        share = (low + high) / 2
-        tried = _greedy(between, start, reach, end, end_reach, share)
-        if len(tried) <= len(best) and _fits(tried, start, reach, end, end_reach, share):
-            best, high = tried, share
-        else:
-            low = share
-    return best
-
-
-def _most(reach: int, other: int, share: float) -> float:
-    return share * (FULL if reach == other else CORNERED)
-
-
-def _fits(chosen: list[Spot], start: float, reach: int, end: float, end_reach: int, share: float) -> bool:
-    for p in chosen:
-        if p.used - start > _most(reach, p.reach, share):
-            return False
-        start, reach = p.used, p.reach
-    return end - start <= _most(reach, end_reach, share)
-
-
-def _greedy(between: list[Spot], start: float, reach: int, end: float, end_reach: int, share: float) -> list[Spot]:
-    """The farthest place each time; one that should stay free only where there is no other."""
-    chosen: list[Spot] = []
-    index = 0
-    while end - start > _most(reach, end_reach, share):
-        free: int | None = None
-        tight: int | None = None
-        for k in range(index, len(between)):
-            p = between[k]
-            step = p.used - start
-            if step > share * FULL:
+    fixed = {m.along_m for m in must}
+    line = sorted([*must, *(p for p in places if p.along_m not in fixed)], key=lambda p: p.along_m)
+    used = [-start, *(p.used for p in line), whole + end]
+    last = len(used) - 1
+    best = [0.0] + [inf] * last
+    back = [0] * (last + 1)
+    for j in range(1, last + 1):
+        own = 0.0 if j == last else 1.0 + line[j - 1].cost
+        for i in range(j - 1, -1, -1):
+            span = used[j] - used[i]
+            over = span - FULL
+            # a long span is allowed only where it must be, and the shorter the better
+            total = best[i] + own + EVEN * span * span + (LONG_SPAN * (1.0 + over) if over > 1e-9 else 0.0)
+            if total < best[j]:
+                best[j], back[j] = total, i
+            if (i and line[i - 1].along_m in fixed) or span > 3.0:
                 break
-            if step > _most(reach, p.reach, share):
-                continue
-            if p.tight:
-                tight = k
-            else:
-                free = k
-        # a free place close behind would gain nothing
-        if free is not None and between[free].used - start < 0.15 and tight is not None:
-            free = None
-        pick = free if free is not None else tight
-        if pick is None:
-            pick = index if index < len(between) else None
-        if pick is None:
-            break
-        chosen.append(between[pick])
-        start, reach, index = between[pick].used, between[pick].reach, pick + 1
-    return chosen
+    chosen: list[Spot] = []
+    j = back[last]
+    while j:
+        chosen.append(line[j - 1])
+        j = back[j]
+    return chosen[::-1]
 
 
 def beside_heavy(track: Track, places: list[Spot], marks: Iterable[Mark]) -> list[Spot]:
@@ -230,30 +210,75 @@ def beside_heavy(track: Track, places: list[Spot], marks: Iterable[Mark]) -> lis
     return found
 
 
-def kinds(track: Track, chosen: list[Placed], around: Around) -> list[Placed]:
-    """What each support is: by where the tube runs and what it is fixed to."""
+def kinds(
+    track: Track, chosen: list[Placed], around: Around, straps: set[Metre], hold_at: Mapping[int, Metre]
+) -> list[Placed]:
+    """What each support is: by where the tube runs, what it is fixed to, and what must be free to move.
+
+    :param straps: distances at which only a hanger leaves a bend free
+    :param hold_at: by reach, where it should be held lengthwise
+    """
     made: list[Placed] = []
-    for reach in track.reaches():
+    for k, reach in enumerate(track.reaches()):
         low, high = reach[0].from_m, reach[-1].to_m
         mine = [p for p in chosen if low <= p.along_m <= high and p.along_m not in {q.along_m for q in made}]
         if not mine:
             continue
-        middle = min(mine, key=lambda p: abs(p.along_m - (low + high) / 2))
-        held = _held(track, reach)
-        anchored = high - low >= LONG and not held and not reach[0].vertical
+        holder = min(mine, key=lambda p: abs(p.along_m - hold_at[k])) if k in hold_at else None
+        by_hand = any(p.kind in HOLDS_ALONG for p in mine if p.why == "by hand")
         for p in mine:
             if p.why == "by hand":
                 made.append(p)
                 continue
-            if reach[0].vertical:
-                riser = high - low >= RISER and not held and p is middle
-                kind, on = (SupportKind.RISER_CLAMP if riser else SupportKind.STANDOFF), p.fixed_to
-            elif anchored:
-                kind, on = (SupportKind.ANCHOR if p is middle else SupportKind.GUIDE), p.fixed_to
+            if p is holder and not by_hand:
+                kind = SupportKind.RISER_CLAMP if reach[0].vertical else SupportKind.ANCHOR
+                on = p.fixed_to
+            elif reach[0].vertical:
+                kind, on = SupportKind.STANDOFF, p.fixed_to
+            elif p.along_m in straps:
+                kind, on = SupportKind.HANGER, p.fixed_to
             else:
                 kind, on = support_kind(p.fixed_to, track.at(p.along_m), around)
+                if holder is not None and kind is SupportKind.CLIP:
+                    kind = SupportKind.GUIDE
             made.append(replace(p, kind=kind, fixed_to=on))
     return made
+
+
+def hold_points(track: Track, stiff: Mapping[Metre, Metre]) -> dict[int, Metre]:
+    """Where long reaches that no port holds should be held lengthwise: beside the tee whose branch would suffer most
+    from being moved, else so that each end grows as its free tube can take it, which goes by the square of its length.
+
+    :param stiff: by distance along the run, how much too short the free tube of a branch there is
+    """
+    found: dict[int, Metre] = {}
+    for k, reach in enumerate(track.reaches()):
+        low, high = reach[0].from_m, reach[-1].to_m
+        if high - low < (RISER if reach[0].vertical else LONG) or _held(track, reach):
+            continue
+        worst = max((x for x in stiff if low < x < high), key=lambda x: stiff[x], default=None)
+        if worst is not None:
+            found[k] = worst
+            continue
+        before = square_m([s for s in reversed(track.stretches) if s.to_m <= low + 1e-9], reach[0], SOUGHT)
+        after = square_m([s for s in track.stretches if s.from_m >= high - 1e-9], reach[0], SOUGHT)
+        whole = before**2 + after**2
+        share = before**2 / whole if whole > 0.0 else 0.5
+        found[k] = low + (high - low) * min(max(share, 0.3), 0.7)
+    return found
+
+
+def square_m(stretches: Iterable[Stretch], moving: Stretch, most: Metre) -> Metre:
+    """Tube square to a movement in the first part of some stretches."""
+    total = passed = 0.0
+    for s in stretches:
+        length = min(s.to_m - s.from_m, most - passed)
+        if abs(dot(s.way, moving.way)) < UPRIGHT:
+            total += length
+        passed += length
+        if passed >= most:
+            break
+    return total
 
 
 def _held(track: Track, reach: tuple[Stretch, ...]) -> bool:

@@ -7,9 +7,9 @@ from wetside.basis.errors import MistakeList, nearest
 from wetside.basis.quantity import System, tape
 from wetside.basis.si import Celsius, Metre
 from wetside.frame.around import Around
-from wetside.frame.grow import growths, keep_free, rises
+from wetside.frame.grow import growths, keep_free, rises, stiff_branches
 from wetside.frame.model import is_held
-from wetside.frame.place import Placed, Rate, Ruler, Spot, beside_heavy, by_hand, fill, kinds, spots
+from wetside.frame.place import Placed, Rate, Ruler, Spot, beside_heavy, by_hand, fill, hold_points, kinds, spots
 from wetside.frame.spacing import Spacing
 from wetside.frame.spans import beyond
 from wetside.frame.spec import Bracing, SupportKind
@@ -53,12 +53,17 @@ def lay_supports(
     rulers = {run: Ruler.of(t, _rate(spacing)) for run, t in on.items()}
     tees = {name: (run, along) for run, t in on.items() for name, along in t.tees}
     laid = Laid(on, rulers, {}, {}, tees)
+    starts: dict[str, list[tuple[str, bool]]] = {}
+    for run, t in on.items():
+        for node, first in ((t.start, True), (t.end, False)):
+            starts.setdefault(node.name, []).append((run, first))
     for run, track in on.items():
         rise = rises(track, pipework, hot, bracing.cold_c)
-        free = keep_free(track, growths(track, rise, (p for p in hand if p.run == run)))
-        laid.places[run] = spots(track, rulers[run], free, bracing.timbers)
         mine = sorted((p for p in hand if p.run == run), key=lambda p: p.along_m)
-        laid.chosen[run] = _with_more(laid, run, mine, around) if bracing.automatic else mine
+        points = hold_points(track, stiff_branches(on, track, growths(track, rise, mine), starts))
+        grown = growths(track, rise, mine, points.values())
+        laid.places[run] = spots(track, rulers[run], keep_free(track, grown), bracing.timbers)
+        laid.chosen[run] = _with_more(laid, run, mine, around, points) if bracing.automatic else mine
     _number(laid)
     return laid
 
@@ -88,14 +93,14 @@ def _check(on: Mapping[str, Track], bracing: Bracing, system: System) -> None:
     mistakes.raise_if_any()
 
 
-def _with_more(laid: Laid, run: str, hand: Sequence[Placed], around: Around) -> list[Placed]:
+def _with_more(
+    laid: Laid, run: str, hand: Sequence[Placed], around: Around, points: Mapping[int, Metre]
+) -> list[Placed]:
     track, ruler, places = laid.on[run], laid.rulers[run], laid.places[run]
     fixed = [
         Spot(
             along_m=p.along_m,
             used=ruler.used(p.along_m),
-            reach=track.stretch(p.along_m).reach,
-            tight=False,
             fixed_to=p.fixed_to,
         )
         for p in hand
@@ -122,7 +127,8 @@ def _with_more(laid: Laid, run: str, hand: Sequence[Placed], around: Around) -> 
         for s in found
         if s.along_m not in taken
     ]
-    return kinds(track, sorted([*hand, *more], key=lambda p: p.along_m), around)
+    straps = {s.along_m for s in found if s.strap}
+    return kinds(track, sorted([*hand, *more], key=lambda p: p.along_m), around, straps, points)
 
 
 def _before(laid: Laid, node: Node) -> float:

@@ -1,7 +1,7 @@
 """The whole reading: supports placed, the frame solved cold and hot, loads and movements read off it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from wetside.frame.fewest import Candidate, Choice, fewest
 from wetside.frame.grow import bends, growths, hot_by_leg, loops, rises
 from wetside.frame.mass import strength
 from wetside.frame.model import Extra, Model, bears, model, total_weight_n
-from wetside.frame.place import Placed, support_kind
+from wetside.frame.place import HEAVY, Placed, support_kind
 from wetside.frame.propose import Laid, add, lay_supports
 from wetside.frame.reading import (
     Bend,
@@ -26,6 +26,7 @@ from wetside.frame.reading import (
     SupportAt,
     Supporting,
 )  # fmt: skip
+from wetside.frame.relieve import Chosen, relieve
 from wetside.frame.solve import Solved, solve
 from wetside.frame.spacing import spacing_of
 from wetside.frame.spans import spans
@@ -71,9 +72,9 @@ def supporting(
 ) -> Supporting:
     """Supports, loads, sag, stress and movement of the whole pipework.
 
-    Ports of equipment that is fixed to the house hold their tube; a relief valve hangs on it. Supports give a little,
-    as brackets do. Sag and loads are of the pipework cold and full; stress and movement with everything as hot as the
-    boiler can make it.
+    Ports of equipment that is fixed to the house hold their tube; a relief valve hangs on it. Sag and loads are of the
+    pipework cold and full, on supports that don't give, since they are fixed before the last union is made; stress and
+    movement are with everything as hot as the boiler can make it, and supports give then as brackets do.
 
     :raises JobProblem: a support or a spacing table that doesn't fit the job
     """
@@ -88,6 +89,13 @@ def supporting(
         for port, valve in zip(("flow", "return"), pair, strict=True)
         if valve in by_name
     }
+    if bracing.automatic:
+
+        def look(chosen: Chosen) -> tuple[RunFrame, ...]:
+            tried = replace(laid, chosen={run: list(mine) for run, mine in chosen.items()})
+            return _runs(_solved(pipework, tried, hot, bracing, end_items, around))
+
+        laid.chosen.update(relieve(laid.on, laid.chosen, look(laid.chosen), look))
     force = FORCE if bracing.force_n is None else bracing.force_n
     moment = MOMENT if bracing.moment_n_m is None else bracing.moment_n_m
     further, choice = _unload(pipework, laid, around, end_items, force, moment)
@@ -132,7 +140,10 @@ def supporting(
 class _Done:
     case: _Case
     model: Model
-    solved: Solved
+    cold: Solved
+    """Weight, on supports that don't give."""
+    hot: Solved
+    """Heat, on supports that do."""
     passed: list[tuple[str, str, Vec, Vec, int]]
     """Run, what it passes, where, which way, node."""
 
@@ -160,6 +171,7 @@ def _solved(
         _Case(pipework, laid, placed, hot, bracing),
         made,
         solve(made.frame),
+        solve(made.soft),
         [(*p, n) for p, n in zip(passed, made.extra_node, strict=False)],
     )
 
@@ -189,17 +201,15 @@ def _unload(
             ]
             near.sort(key=lambda s: abs(s.along_m - end))
             step = max(len(near) / PLACES, 1.0)
-            picked = {near[int(k * step)].along_m: near[int(k * step)] for k in range(min(len(near), PLACES))}
-            for s in picked.values():
-                upright = track.stretch(s.along_m).vertical
+            picked = {near[int(k * step)].along_m: near[int(k * step)].fixed_to for k in range(min(len(near), PLACES))}
+            # a heavy item takes a bracket of its own
+            picked |= {m.along_m: "" for m in track.marks if m.mass_kg >= HEAVY and abs(m.along_m - end) <= NEAR_BOILER}
+            for along, timber in picked.items():
+                upright = track.stretch(along).vertical
                 kind, on = (
-                    (SupportKind.RISER_CLAMP, s.fixed_to)
-                    if upright
-                    else support_kind(s.fixed_to, track.at(s.along_m), around)
+                    (SupportKind.RISER_CLAMP, timber) if upright else support_kind(timber, track.at(along), around)
                 )
-                offered.append(
-                    Placed(name="", run=run, kind=kind, along_m=s.along_m, why="boiler connection", fixed_to=on)
-                )
+                offered.append(Placed(name="", run=run, kind=kind, along_m=along, why="boiler connection", fixed_to=on))
     placed = [p for mine in laid.chosen.values() for p in mine]
     extras = [Extra(run=p.run, along_m=p.along_m) for p in offered]
     made = model(pipework, laid.on, placed, extras, rise_k={}, end_items=end_items)
@@ -221,7 +231,7 @@ def _three(x: np.ndarray) -> tuple[float, float, float]:
 
 
 def _support_loads(done: _Done) -> tuple[SupportAt, ...]:
-    cold, heat = done.solved.weight.reaction, done.solved.heat.reaction
+    cold, heat = done.cold.weight.reaction, done.hot.heat.reaction
     found: list[SupportAt] = []
     for p, n in zip(done.case.placed, done.model.support_node, strict=True):
         track = done.case.laid.on[p.run]
@@ -248,7 +258,7 @@ def _support_loads(done: _Done) -> tuple[SupportAt, ...]:
 
 
 def _connections(done: _Done) -> tuple[Connection, ...]:
-    cold, heat = done.solved.weight.reaction, done.solved.heat.reaction
+    cold, heat = done.cold.weight.reaction, done.hot.heat.reaction
     pipework = done.case.pipework
     return tuple(
         Connection(
@@ -264,15 +274,15 @@ def _connections(done: _Done) -> tuple[Connection, ...]:
 
 
 def _runs(done: _Done) -> tuple[RunFrame, ...]:
-    s, m = done.solved, done.model
+    s, heat, m = done.cold, done.hot.heat, done.model
     beams = s.frame.beams
     line = sag_along(beams, s.lines, s.weight.moved)
     sag = deepest(-line[:, :, 2])
-    first = s.weight.first + s.heat.first
+    first = s.weight.first + heat.first
     moment = bending_along(beams, s.lines, first).max(axis=1)
     pull = np.abs(np.einsum("ij,ij->i", first[:, :3], s.lines.axis))
     stress = moment * beams.radius_m / beams.inertia_m4 + pull / beams.area_m2
-    moved = np.sqrt(np.square(s.heat.moved[:, :3]).sum(axis=1))
+    moved = np.sqrt(np.square(heat.moved[:, :3]).sum(axis=1))
     middle = (s.frame.at[beams.ends[:, 0]] + s.frame.at[beams.ends[:, 1]]) / 2.0
     by_run: dict[str, list[int]] = {}
     for k, run in enumerate(m.beam_run):
@@ -280,7 +290,7 @@ def _runs(done: _Done) -> tuple[RunFrame, ...]:
     found: list[RunFrame] = []
     for run, mine in by_run.items():
         k = np.array(mine)
-        allowed = [strength(m.beam_tube[b].material).allowable_pa or done.case.bracing.stress_pa for b in mine]
+        allowed = [strength(m.beam_tube[b].material).range_pa or done.case.bracing.stress_pa for b in mine]
         # the beam nearest to its own limit; where one has none, that one
         share = np.array([stress[b] / a if a else np.inf for b, a in zip(mine, allowed, strict=True)])
         worst, low = int(np.argmax(share)), mine[int(np.argmax(sag[k]))]
@@ -310,7 +320,7 @@ def _movements(done: _Done, around: Around) -> tuple[list[Bend], tuple[Passage, 
         here = bends(track, grown, mine, case.bracing.stress_pa)
         bent += here
         looped += loops(track, grown, here, case.bracing.stress_pa)
-    moved = done.solved.heat.moved
+    moved = done.hot.heat.moved
     passages: list[Passage] = []
     for run, word, at, way, n in done.passed:
         aside = moved[n, :3] - (moved[n, :3] @ np.array(way)) * np.array(way)
