@@ -16,6 +16,7 @@ from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Item, ItemKind, Port, Run
 from wetside.pipework.tubes import shipped_tubes
 from wetside.takeoff.count import count, sizes_text
+from wetside.takeoff.cutting import lay_cuts
 from wetside.takeoff.reading import Takeoff
 
 PORTS = (
@@ -58,9 +59,11 @@ def laid(*runs: Run) -> Pipework:
 
 def counted(*runs: Run) -> Takeoff:
     pipework = laid(*runs)
+    fabrication = fit(pipework)
     return count(
         pipework,
-        fit(pipework),
+        fabrication,
+        lay_cuts(fabrication),
         emitters=(emitter("R1"), emitter("R2"), emitter("R3", 0)),
         emitter_valves={"R1": ("thermostatic valve", "lockshield valve"), "R2": ("", "V1")},
         items=ITEMS,
@@ -72,11 +75,11 @@ def counted(*runs: Run) -> Takeoff:
 
 def test_tube_in_metres_and_sticks() -> None:
     t22, t15 = counted(*RUNS).tubes
-    # 0.5 + 1 + 0.4 down, 2.5 + 4.5 east; the 4.5 takes a whole stick and 1.5 of another
+    # 0.5 + 1 + 0.4 down, 2.5 + 4.5 east along the centre lines
     assert (t22.tube, t22.size, t22.stock_m) == ("copper 22", "22 mm", 3.0)
     assert t22.length_m == pytest.approx(1.9 + 7.0)
-    # 3 | 2.5 + 0.4 | 1.5 + 1 | 0.5, for which the saw's cut leaves no room elsewhere
-    assert t22.sticks == 4
+    # less the fittings: 0.437, 0.87, 0.296, 2.477, 3 and 1.489 coupled; 3 | 2.477 + 0.437 | 1.489 + 0.87 + 0.296
+    assert t22.sticks == 3
     assert t15.length_m == pytest.approx(1.0 + 1.5 + 0.5 + 0.3)
     assert t15.sticks == 2
 

@@ -1,79 +1,96 @@
-"""Sized fittings put on the centre lines, and the joints that they make, in building order."""
+"""Real fittings put on the centre lines, the joints that they make in building order, and the cuts between them."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
-from wetside.basis.si import Degree
-from wetside.fabricate.cuts import SQUARE, STOCK_ANGLE, couplings_needed, cuts, is_bend
-from wetside.fabricate.reading import Fabrication, Fitting, FittingKind, Joint, JointKind
-from wetside.pipework.reading import InLine, Leg, Node, NodeKind, Piece, Pipework, Reducer, Straight, Turn
-from wetside.pipework.spec import ItemKind, Material, Tube, Vec
+from wetside.basis.si import Degree, Metre
+from wetside.fabricate.build import (
+    Bench,
+    Link,
+    Station,
+    Way,
+    adapter_gap_m,
+    adapter_kind,
+    direction,
+    item_length_m,
+    way_out,
+)
+from wetside.fabricate.compose import compose
+from wetside.fabricate.cuts import SQUARE, STOCK_ANGLE, Stretch, cut_between, is_bend
+from wetside.fabricate.reading import Fabrication, FittingKind, JointKind
+from wetside.fabricate.sizes import insertion, ranks, reducers, sized_like, sold_reducers, takeout
+from wetside.fabricate.spec import JointSystem, Shop, Take
+from wetside.pipework.reading import InLine, Leg, Node, NodeKind, Pipework, Reducer, Straight, Turn
+from wetside.pipework.spec import Item, ItemKind, Material, Tube, Vec
 from wetside.pipework.vec import dot, times
 
-JOINT_KIND: dict[Material, JointKind] = {
-    Material.COPPER: JointKind.SOLDER,
-    Material.STEEL: JointKind.THREAD,
-    Material.PEX: JointKind.PRESS,
-    Material.MULTILAYER: JointKind.PRESS,
-}
 OUTLET = "1/2 in"
 """Thread of a side outlet that takes a drain cock, gauge or vent (typical)."""
+_OUTLET_M: Metre = 0.0213
+"""Outside diameter of that thread."""
+STREET = (JointSystem.SOLDERED, JointSystem.BRAZED, JointSystem.THREADED)
+"""Joint systems in which street elbows are sold."""
+Ends = dict[tuple[int, int], tuple[int, Way]]
+"""(index of leg, 0 for its start or 1 for its end) → end of the tee's body, and how the tube goes in."""
 
 
-def fit(pipework: Pipework) -> Fabrication:
-    """Fittings and joints of the whole pipework.
+def fit(pipework: Pipework, shop: Shop | None = None, valves: Mapping[str, Item] | None = None) -> Fabrication:
+    """Fittings, joints and cuts of the whole pipework.
 
-    A port gets a connector (a joint to the tube and a union face to the port); a turn of 90° or 45° a stock elbow and
-    any other a bend of the tube itself; a tee takes up the changes of tube that lie at it; an item on a side outlet
-    gets a tee and one threaded joint. An item in line has a joint at each end, a union a ground face besides, a
-    circulator two. Tube longer than its stock length is coupled. Common practice, no source.
+    A port gets a connector (a joint to the tube and a union face to the port), or the valve that stands there, whose
+    tube joint is a compression one on copper; either is angled where the run turns at the port. A turn of 90° or 45° is
+    a stock elbow, any other a bend of the tube itself. A tee takes up the changes of tube that lie at it; where no such
+    tee is sold, it is a sold one with bushings. A change of tube right at an elbow or item is a bushing in it. An item
+    on a side outlet gets a tee and one threaded joint; an item in line has a joint at each end, a union a ground face
+    besides, a circulator two. Copper meets steel in a dielectric union. Tube longer than its stock is coupled. Runs are
+    built in the order of the job, those that start at a tee after the run that leaves it. Common practice, no source.
+
+    :param valves: port → the item that stands between it and the tube
     """
-    shop = _Shop()
+    bench = Bench(shop or Shop())
+    legs = _order(pipework)
     ends = _ends_at(pipework)
-    made: set[int] = set()
-    for leg in pipework.legs:
-        _end(shop, pipework, leg, leg.a, first=True)
-        _body(shop, pipework, leg)
-        _end(shop, pipework, leg, leg.b, first=False)
+    tees: dict[int, tuple[int, Ends]] = {}
+    for k in legs:
+        leg = pipework.legs[k]
+        bench.run, bench.room = leg.run, leg.room
         for n in (leg.a, leg.b):
-            node = pipework.nodes[n]
-            if node.kind is NodeKind.TEE and n not in made:
-                made.add(n)
-                shop.fittings.append(_tee(node, ends[n]))
-    return Fabrication(fittings=tuple(shop.fittings), joints=tuple(shop.joints))
+            if pipework.nodes[n].kind is NodeKind.TEE and n not in tees:
+                tees[n] = _tee(bench, pipework.nodes[n], ends[n])
+        _Walk(bench, pipework, k, tees, valves or {}).build()
+    return bench.done()
 
 
-@dataclass(slots=True)
-class _Shop:
-    fittings: list[Fitting] = field(default_factory=list[Fitting])
-    joints: list[Joint] = field(default_factory=list[Joint])
+def _order(pipework: Pipework) -> list[int]:
+    """Legs in building order: by run as the job has them, but after the run that a run's start tee belongs to."""
+    by_run: dict[str, list[int]] = {}
+    for k, leg in enumerate(pipework.legs):
+        by_run.setdefault(leg.run, []).append(k)
+    waiting = dict(by_run)
+    order: list[int] = []
+    while waiting:
+        for run, legs in waiting.items():
+            start = pipework.nodes[pipework.legs[legs[0]].a]
+            owner = start.name.rpartition(".")[0] if start.kind is NodeKind.TEE else ""
+            if owner == run or owner not in waiting:
+                break
+        else:
+            run, legs = next(iter(waiting.items()))
+        order += legs
+        del waiting[run]
+    return order
 
-    def joint(self, tube: Tube, at: Vec, run: str, of: str, kind: JointKind | None = None, size: str = "") -> None:
-        self.joints.append(
-            Joint(
-                number=len(self.joints) + 1,
-                kind=kind or JOINT_KIND[tube.material],
-                size=size or tube.size,
-                at=at,
-                run=run,
-                of=of,
-            )
-        )
 
-    def fitting(self, kind: FittingKind, sizes: Iterable[str], at: Vec, run: str, sockets: int) -> None:
-        self.fittings.append(Fitting(kind=kind, sizes=tuple(sizes), at=at, run=run, sockets=sockets))
-
-
-@dataclass(frozen=True, slots=True)
-class _End:
+class _TeeEnd:
     """A leg's end at a tee."""
 
-    run: str
-    tube: Tube
-    away: Vec
-    """Unit direction away from the tee."""
-    comes: bool
-    """The leg ends here (else it starts here)."""
+    __slots__ = ("away", "comes", "key", "run", "tube")
+
+    def __init__(self, leg: Leg, k: int, first: bool) -> None:
+        s = _first_straight(leg, first)
+        self.run, self.tube, self.comes = leg.run, s.tube, not first
+        self.key = (k, 0 if first else 1)
+        self.away = direction(s) if first else times(direction(s), -1.0)
 
 
 def _first_straight(leg: Leg, first: bool) -> Straight:
@@ -81,118 +98,296 @@ def _first_straight(leg: Leg, first: bool) -> Straight:
     return next(p for p in pieces if isinstance(p, Straight))
 
 
-def _away(s: Straight, first: bool) -> Vec:
-    a, b = (s.a, s.b) if first else (s.b, s.a)
-    return times((b[0] - a[0], b[1] - a[1], b[2] - a[2]), 1.0 / s.length_m)
-
-
-def _ends_at(pipework: Pipework) -> dict[int, list[_End]]:
-    ends: dict[int, list[_End]] = {}
-    for leg in pipework.legs:
+def _ends_at(pipework: Pipework) -> dict[int, list[_TeeEnd]]:
+    ends: dict[int, list[_TeeEnd]] = {}
+    for k, leg in enumerate(pipework.legs):
         for n, first in ((leg.a, True), (leg.b, False)):
-            s = _first_straight(leg, first)
-            ends.setdefault(n, []).append(_End(leg.run, s.tube, _away(s, first), comes=not first))
+            ends.setdefault(n, []).append(_TeeEnd(leg, k, first))
     return ends
 
 
-def _tee(node: Node, ends: list[_End]) -> Fitting:
-    """The tee or cross at a node; sizes run in, run out, branches: the two ends in line are its run.
+def _tee(bench: Bench, node: Node, ends: list[_TeeEnd]) -> tuple[int, Ends]:
+    """The tee or cross at a node: its body, and the end that each leg has at it.
 
-    Its sockets are the tubes that meet; a run that misses a tee still joins it.
+    Its run is the two ends in line; of two equally straight pairs, as in a cross, the tee's own run comes first. A run
+    that misses a tee still joins it.
     """
-    # the tee's own run is the one that comes and goes on
+    shop = bench.shop
     owner = next(e.run for e in ends if e.comes and any(x.run == e.run and not x.comes for x in ends))
     pairs = [(i, j) for i in range(len(ends)) for j in range(i + 1, len(ends))]
-    # of two equally straight pairs, as in a cross, the tee's own run comes first
     i, j = min(pairs, key=lambda p: (round(dot(ends[p[0]].away, ends[p[1]].away), 6), ends[p[0]].run != owner))
     through = sorted((ends[i], ends[j]), key=lambda e: (e.run != owner, not e.comes))
-    branches = [e for k, e in enumerate(ends) if k not in (i, j)]
-    return Fitting(
-        kind=FittingKind.CROSS if len(ends) > 3 else FittingKind.TEE,
-        sizes=tuple(e.tube.size for e in (*through, *branches)),
-        at=node.at,
-        run=owner,
-        sockets=len(ends),
-    )
+    ordered = [*through, *(e for k, e in enumerate(ends) if k not in (i, j))]
+    base = max((e.tube for e in through), key=lambda t: t.outside_m)
+    series = ranks(shop, base)
+    # an end in another material gets an adapter: the tee's own end is what comes nearest to it
+    wanted = tuple(
+        e.tube.size if e.tube.material is base.material and e.tube.size in series
+        else min(series, key=lambda s: abs(series[s] - e.tube.outside_m))
+        for e in ordered
+    )  # fmt: skip
+    if base.size not in series:
+        wanted = tuple(e.tube.size for e in ordered)
+    made = compose(base.material, wanted, series)
+    sockets = [sized_like(shop, base, s) if s in series else e.tube for s, e in zip(made.sizes, ordered, strict=True)]
+    name = f"tee {node.name}"
+    body = bench.body(name, node.at)
+    kind = FittingKind.CROSS if len(ends) > 3 else FittingKind.TEE
+    bench.run = owner
+    bench.fitting(kind, made.sizes, node.at, len(ends), base.material, made.sold)
+    run = max(sockets[:2], key=lambda t: t.outside_m)
+    branch = max(sockets[2:], key=lambda t: t.outside_m)
+    found: Ends = {}
+    for e, socket in zip(ordered, sockets, strict=True):
+        along = e in through
+        way = way_out(bench, socket, e.tube, name)
+        take = takeout(shop, Take.TEE_RUN if along else Take.TEE_BRANCH, socket, branch if along else run)
+        found[e.key] = (bench.end(body, e.away, take.value_m, way, take.source), way)
+    return body, found
 
 
-def _end(shop: _Shop, pipework: Pipework, leg: Leg, n: int, first: bool) -> None:
-    """The joints of a leg's end, outermost first at its start and last at its end."""
-    node = pipework.nodes[n]
-    tube = _first_straight(leg, first).tube
-    match node.kind:
-        case NodeKind.TEE:
-            shop.joint(tube, node.at, leg.run, f"tee {node.name}")
-        case NodeKind.CAP:
-            shop.fitting(FittingKind.CAP, (tube.size,), node.at, leg.run, 1)
-            shop.joint(tube, node.at, leg.run, "cap")
-        case NodeKind.PORT:
-            if not first:
-                shop.joint(tube, node.at, leg.run, f"connector at {node.name}")
-            shop.fitting(FittingKind.CONNECTOR, (tube.size,), node.at, leg.run, 1)
-            shop.joint(tube, node.at, leg.run, node.name, JointKind.UNION)
-            if first:
-                shop.joint(tube, node.at, leg.run, f"connector at {node.name}")
+class _Walk:
+    """One leg built from its start to its end."""
 
+    def __init__(
+        self,
+        bench: Bench,
+        pipework: Pipework,
+        k: int,
+        tees: dict[int, tuple[int, Ends]],
+        valves: Mapping[str, Item],
+    ) -> None:
+        self.bench, self.leg, self.k = bench, pipework.legs[k], k
+        bench.run, bench.room = self.leg.run, self.leg.room
+        self.a, self.b = pipework.nodes[self.leg.a], pipework.nodes[self.leg.b]
+        self.tees, self.valves = tees, valves
+        self.before: tuple[int, int] | None = None
+        self.stretch: list[Straight] = []
 
-def _body(shop: _Shop, pipework: Pipework, leg: Leg) -> None:
-    pieces = list(leg.pieces)
-    # changes of tube right at a tee are the tee's own
-    if pipework.nodes[leg.a].kind is NodeKind.TEE:
-        while isinstance(pieces[0], Reducer):
-            del pieces[0]
-    if pipework.nodes[leg.b].kind is NodeKind.TEE:
-        while isinstance(pieces[-1], Reducer):
-            del pieces[-1]
-    coupled = {id(c.straights[0]): c for c in cuts(leg)}
-    for p in pieces:
-        if isinstance(p, Straight):
-            if (c := coupled.get(id(p))) is not None:
-                for k in range(couplings_needed(c.length_m, c.tube.stock_m)):
-                    at = c.along((k + 1) * c.tube.stock_m)
-                    _fitting_in_line(shop, FittingKind.COUPLING, c.tube, c.tube, at, leg.run)
+    def build(self) -> None:
+        pieces = list(self.leg.pieces)
+        # changes of tube right at a tee are the tee's own
+        if self.a.kind is NodeKind.TEE:
+            while isinstance(pieces[0], Reducer):
+                del pieces[0]
+        if self.b.kind is NodeKind.TEE:
+            while isinstance(pieces[-1], Reducer):
+                del pieces[-1]
+        at_start, at_end = pieces[0], pieces[-1]
+        first = at_start if isinstance(at_start, Turn) and self.a.kind is NodeKind.PORT else None
+        last = at_end if isinstance(at_end, Turn) and self.b.kind is NodeKind.PORT else None
+        pieces = pieces[first is not None : len(pieces) - (last is not None)]
+        self._node(self.a, True, first)
+        i = 0
+        while i < len(pieces):
+            p, after = pieces[i], pieces[i + 1] if i + 1 < len(pieces) else None
+            i += 1
+            if isinstance(p, Straight):
+                self.stretch.append(p)
+                continue
+            into = out = p.tube
+            if isinstance(p, Reducer) and isinstance(after, Turn | InLine) and self._takes(after, p.tube, p.to):
+                p, into, out = after, p.tube, p.to
+                i += 1
+            elif isinstance(p, Turn | InLine) and isinstance(after, Reducer) and self._takes(p, after.tube, after.to):
+                out = after.to
+                i += 1
+            self._piece(p, into, out)
+        self._node(self.b, False, last)
+
+    def _takes(self, p: Turn | InLine, a: Tube, b: Tube) -> bool:
+        """Whether a change of tube can be a bushing in this elbow or item."""
+        if a.material is not b.material or (isinstance(p, Turn) and is_bend(p)):
+            return False
+        big, small = (a, b) if a.outside_m >= b.outside_m else (b, a)
+        if isinstance(p, InLine) and (p.item.on_branch or p.tube.size != big.size):
+            return False
+        return bool(reducers(a.material, big.size, small.size))
+
+    def _station(self, s: Station, into: Way | None, out: Way | None, between: Sequence[Link] = ()) -> None:
+        """Cut the tube up to a station, then make its joints."""
+        bench = self.bench
+        if into is not None:
+            first = self.before
+            assert first is not None
+            stretch = Stretch(self.leg, tuple(self.stretch), self._tube(into, s), bench.bodies[s.body].at)
+            cut_between(bench, stretch, first, (s.body, s.into), lambda: bench.join(s.body, s.into, into, False))
+        for link in between:
+            bench.joint(link.kind, link.size, bench.bodies[s.body].at, link.of)
+        if out is not None:
+            bench.join(s.body, s.out, out, True)
+        self.before = (s.body, s.out)
+        self.stretch = []
+
+    def _tube(self, into: Way, s: Station) -> Tube:
+        if self.stretch:
+            return self.stretch[0].tube
+        sizes = (into.links[-1].size,)
+        return next((t for t in self.leg.tubes if t.size in sizes), self.leg.tubes[0])
+
+    def _node(self, node: Node, first: bool, turn: Turn | None) -> None:
+        bench, shop = self.bench, self.bench.shop
+        straight = _first_straight(self.leg, first)
+        tube, at = straight.tube, straight.a if first else straight.b
+        away = direction(straight) if first else times(direction(straight), -1.0)
+        if node.kind is NodeKind.TEE:
+            body, ends = self.tees[self.leg.a if first else self.leg.b]
+            end, way = ends[self.k, 0 if first else 1]
+            self._place(body, end, way, first)
+            return
+        if node.kind is NodeKind.CAP:
+            way = Way((Link(bench.kind(tube), tube.size, "cap"),), 0.0, *_pair(shop, tube))
+            body = bench.body("cap", at)
+            bench.fitting(FittingKind.CAP, (tube.size,), at, 1, tube.material)
+            self._place(body, bench.end(body, away, 0.0, way, way.source), way, first)
+            return
+        valve = self.valves.get(node.name)
+        if valve is not None:
+            of, kind = f"{valve.name} at {node.name}", bench.kind(tube)
+            inner = shop
+            if tube.material is Material.COPPER:
+                kind, inner = (
+                    JointKind.COMPRESSION,
+                    replace(shop, systems=((Material.COPPER, JointSystem.COMPRESSION),)),
+                )
+            way = Way((Link(kind, tube.size, of),), 0.0, *_pair(inner, tube))
+            reach, source = item_length_m(valve) * (0.5 if turn else 1.0), "typical"
         else:
-            _piece(shop, p, leg.run)
+            angled = turn is not None
+            of = f"{'angle ' if angled else ''}connector at {node.name}"
+            way = Way((Link(bench.kind(tube), tube.size, of),), 0.0, *_pair(shop, tube))
+            take = takeout(shop, Take.ELBOW_90 if angled else Take.CONNECTOR, tube)
+            reach, source = take.value_m, take.source
+            kind = FittingKind.ANGLE_CONNECTOR if angled else FittingKind.CONNECTOR
+            bench.fitting(kind, (tube.size,), at, 1, tube.material)
+        body = bench.body(of, node.at if first else at, port=node.name)
+        end = bench.end(body, away, reach, way, source)
+        face = Link(JointKind.UNION, tube.size, node.name)
+        if first:
+            self._station(Station(body, -1, end), None, way, (face,))
+        else:
+            self._station(Station(body, end, -1), way, None)
+            bench.joint(face.kind, face.size, at, face.of)
 
+    def _place(self, body: int, end: int, way: Way, first: bool) -> None:
+        if first:
+            self._station(Station(body, -1, end), None, way)
+        else:
+            self._station(Station(body, end, -1), way, None)
 
-def _piece(shop: _Shop, p: Piece, run: str) -> None:
-    match p:
-        case Turn():
-            if is_bend(p):
-                shop.fitting(FittingKind.BEND, (p.tube.size,), p.at, run, 0)
+    def _piece(self, p: Turn | Reducer | InLine, into: Tube, out: Tube) -> None:
+        match p:
+            case Turn() if is_bend(p):
+                self.bench.fitting(FittingKind.BEND, (p.tube.size,), p.at, 0, p.tube.material)
+            case Turn():
+                self._elbow(p, into, out)
+            case Reducer():
+                self._reducer(p)
+            case InLine():
+                self._item(p, into, out)
+
+    def _ends(
+        self, body: int, name: str, base: Tube, into: Tube, out: Tube, at: tuple[Vec, Vec], take: Metre, source: str,
+        between: Sequence[Link] = (),
+    ) -> None:  # fmt: skip
+        bench = self.bench
+        ways = way_out(bench, base, into, name), way_out(bench, base, out, name)
+        ends = [bench.end(body, d, take, w, source) for d, w in zip(at, ways, strict=True)]
+        self._station(Station(body, *ends), *ways, between)
+
+    def _elbow(self, p: Turn, into: Tube, out: Tube) -> None:
+        bench = self.bench
+        base = max(into, out, key=lambda t: t.outside_m)
+        kind = elbow_kind(p.angle_deg)
+        take = takeout(bench.shop, Take.ELBOW_90 if kind is FittingKind.ELBOW_90 else Take.ELBOW_45, base)
+        street = None
+        if bench.shop.system(base.material) in STREET and into.size == out.size:
+            street = take.value_m + insertion(bench.shop, base).value_m
+        body = bench.body(kind.value, p.at, street=street)
+        bench.fitting(kind, (base.size,), p.at, 2, base.material)
+        self._ends(body, kind.value, base, into, out, (times(p.into, -1.0), p.out_of), take.value_m, take.source)
+
+    def _reducer(self, p: Reducer) -> None:
+        bench, shop = self.bench, self.bench.shop
+        a, b = p.tube, p.to
+        links: list[Link] = []
+        if a.material is not b.material:
+            kind, gap, source = adapter_kind(a, b), adapter_gap_m(shop, a, b), "typical"
+            if kind is FittingKind.DIELECTRIC:
+                links.append(Link(JointKind.UNION, a.size, kind.value))
+        elif a.size == b.size:
+            take = takeout(shop, Take.COUPLING, a)
+            kind, gap, source = FittingKind.COUPLING, 2.0 * take.value_m, take.source
+        else:
+            big, small = (a, b) if a.outside_m >= b.outside_m else (b, a)
+            chain = reducers(a.material, big.size, small.size)
+            kind, source = FittingKind.REDUCER, "typical"
+            if chain is None:
+                kind, gap = FittingKind.ADAPTER, adapter_gap_m(shop, a, b)
+            elif len(chain) == 1:
+                gap = sold_reducers(a.material)[chain[0]]
             else:
-                _fitting_in_line(shop, elbow_kind(p.angle_deg), p.tube, p.tube, p.at, run)
-        case Reducer():
-            kind = FittingKind.COUPLING if p.tube.size == p.to.size else FittingKind.REDUCER
-            _fitting_in_line(shop, kind, p.tube, p.to, p.at, run)
-        case InLine():
-            _item(shop, p, run)
-        case Straight():
-            pass
+                self._chained(p, big)
+                return
+        sizes = (a.size,) if a.size == b.size else (a.size, b.size)
+        body = bench.body(kind.value, p.at)
+        bench.fitting(kind, sizes, p.at, 2, a.material)
+        self._two(body, kind.value, p, gap / 2.0, source, links)
+
+    def _chained(self, p: Reducer, big: Tube) -> None:
+        """A coupling of the larger size with bushings in its further end."""
+        bench = self.bench
+        take = takeout(bench.shop, Take.COUPLING, big)
+        body = bench.body(FittingKind.COUPLING.value, p.at)
+        bench.fitting(FittingKind.COUPLING, (big.size,), p.at, 2, big.material)
+        heading = self._heading()
+        self._ends(
+            body,
+            FittingKind.COUPLING.value,
+            big,
+            p.tube,
+            p.to,
+            (times(heading, -1.0), heading),
+            take.value_m,
+            "typical",
+        )
+
+    def _two(self, body: int, name: str, p: Reducer, half: Metre, source: str, links: Sequence[Link]) -> None:
+        bench, heading = self.bench, self._heading()
+        ways = [Way((Link(bench.kind(t), t.size, name),), 0.0, *_pair(bench.shop, t)) for t in (p.tube, p.to)]
+        ends = [bench.end(body, d, half, w, source) for d, w in zip((times(heading, -1.0), heading), ways, strict=True)]
+        self._station(Station(body, *ends), ways[0], ways[1], links)
+
+    def _heading(self) -> Vec:
+        """The way that the leg goes where it has come to."""
+        if self.stretch:
+            return direction(self.stretch[-1])
+        assert self.before is not None
+        return self.bench.bodies[self.before[0]].ends[self.before[1]].away
+
+    def _item(self, p: InLine, into: Tube, out: Tube) -> None:
+        bench, shop, name = self.bench, self.bench.shop, p.item.name
+        way_in, way_on = times(p.direction, -1.0), p.direction
+        if p.item.on_branch:
+            body = bench.body(f"tee for {name}", p.at)
+            bench.fitting(FittingKind.TEE, (p.tube.size, p.tube.size, OUTLET), p.at, 2, p.tube.material)
+            outlet = replace(p.tube, outside_m=min(_OUTLET_M, p.tube.outside_m))
+            take = takeout(shop, Take.TEE_RUN, p.tube, outlet)
+            thread = (Link(JointKind.THREAD, OUTLET, name),)
+            self._ends(body, f"tee for {name}", p.tube, into, out, (way_in, way_on), take.value_m, take.source, thread)
+            return
+        faces = {ItemKind.UNION: 1, ItemKind.CIRCULATOR: 2}.get(p.item.kind, 0)
+        body = bench.body(name, p.at)
+        links = [Link(JointKind.UNION, p.tube.size, name)] * faces
+        source = "typical" if p.item.length_m <= 0.0 or p.item.name == p.item.kind.value else "own"
+        self._ends(body, name, p.tube, into, out, (way_in, way_on), item_length_m(p.item) / 2.0, source, links)
+
+
+def _pair(shop: Shop, tube: Tube) -> tuple[Metre, str]:
+    depth = insertion(shop, tube)
+    return depth.value_m, depth.source
 
 
 def elbow_kind(angle_deg: Degree) -> FittingKind:
     """The stock elbow nearest to a turn of about 90° or 45°."""
     return FittingKind.ELBOW_90 if abs(angle_deg - SQUARE) <= STOCK_ANGLE else FittingKind.ELBOW_45
-
-
-def _fitting_in_line(shop: _Shop, kind: FittingKind, before: Tube, after: Tube, at: Vec, run: str) -> None:
-    sizes = (before.size,) if before.size == after.size else (before.size, after.size)
-    shop.fitting(kind, sizes, at, run, 2)
-    shop.joint(before, at, run, kind.value)
-    shop.joint(after, at, run, kind.value)
-
-
-def _item(shop: _Shop, p: InLine, run: str) -> None:
-    name = p.item.name
-    if p.item.on_branch:
-        shop.fitting(FittingKind.TEE, (p.tube.size, p.tube.size, OUTLET), p.at, run, 2)
-        shop.joint(p.tube, p.at, run, f"tee for {name}")
-        shop.joint(p.tube, p.at, run, name, JointKind.THREAD, OUTLET)
-        shop.joint(p.tube, p.at, run, f"tee for {name}")
-        return
-    faces = {ItemKind.UNION: 1, ItemKind.CIRCULATOR: 2}.get(p.item.kind, 0)
-    shop.joint(p.tube, p.at, run, name)
-    for _ in range(faces):
-        shop.joint(p.tube, p.at, run, name, JointKind.UNION)
-    shop.joint(p.tube, p.at, run, name)

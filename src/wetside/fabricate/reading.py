@@ -1,9 +1,10 @@
-"""Sized fittings on the centre lines, and the joints that they make."""
+"""Sized fittings on the centre lines, the joints that they make, and the pieces of tube between them."""
 
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wetside.pipework.spec import Vec
+from wetside.basis.si import Degree, Metre
+from wetside.pipework.spec import Tube, Vec
 
 
 class FittingKind(StrEnum):
@@ -16,33 +17,49 @@ class FittingKind(StrEnum):
     TEE = "tee"
     CROSS = "cross"
     REDUCER = "reducer"
+    """Between two tubes."""
+    BUSHING = "bushing"
+    """A reducer whose larger end goes into a fitting's socket."""
     COUPLING = "coupling"
+    ADAPTER = "adapter"
+    """From one material, or one series of sizes, to another."""
+    DIELECTRIC = "dielectric union"
+    """Between copper and steel."""
     CAP = "cap"
     CONNECTOR = "connector"
     """From tube to a port or to a valve's thread."""
+    ANGLE_CONNECTOR = "angle connector"
+    """A connector where the run turns at the port."""
 
 
 class JointKind(StrEnum):
     SOLDER = "solder"
+    BRAZE = "braze"
     THREAD = "thread"
     UNION = "union face"
     PRESS = "press"
+    COMPRESSION = "compression"
+    CRIMP = "crimp"
+    EXPANSION = "expansion"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fitting:
     kind: FittingKind
     sizes: tuple[str, ...]
-    """Tube sizes at its ends; a tee: run in, run out, branch."""
+    """Sizes at its ends; a tee: run in, run out, branch."""
     at: Vec
     run: str
     sockets: int
-    """Ends that are joined to tube."""
+    """Ends that take tube, or another fitting's end, in."""
+    sold: bool = True
+    """Whether the shipped list of sold tees and reducers has it."""
+    material: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Joint:
-    """One joint, numbered in building order: run by run, from the run's start."""
+    """One joint, numbered in building order: run after run, from the run's start."""
 
     number: int
     kind: JointKind
@@ -51,9 +68,90 @@ class Joint:
     run: str
     of: str
     """The fitting, valve or port that the tube is joined to."""
+    room: str = ""
+    """Room whose air the leg heats, where known."""
+    cut: str = ""
+    """The piece of tube that goes in; none at a union face or where one fitting goes into another."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class End:
+    """An end of a body that takes tube."""
+
+    away: Vec
+    """Unit direction from the body's centre, along the tube."""
+    takeout_m: Metre
+    """From the centre to the end of the tube, through bushings and adapters."""
+    insertion_m: Metre
+    joint: int
+    """Number of the joint at the tube."""
+    source: str
+    """Where the take-out comes from; ``"typical"`` asks to be measured, ``"own"`` was."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Body:
+    """Anything that tube is joined to: a fitting with its bushings, an item in line, a port's connector or valve."""
+
+    name: str
+    at: Vec
+    run: str
+    ends: tuple[End, ...]
+    port: str = ""
+    """The port that it sits on, whose place is given."""
+    street: Metre | None = None
+    """From the centre to the tip of a street fitting that does the same, where one is sold."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bend:
+    """Tube bent in a piece."""
+
+    from_last_m: Metre
+    """Along the centre line from the end of the piece, or the last corner, to where the straights would meet."""
+    angle_deg: Degree
+    radius_m: Metre
+    out_of: Vec
+    """Unit direction after the bend."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """A piece of tube, cut to length, from one body's end to another's."""
+
+    name: str
+    """``"C12"``: numbered in building order."""
+    run: str
+    leg: str
+    room: str
+    tube: Tube
+    length_m: Metre
+    """As cut: between the centres less both take-outs, bends allowed for. Not positive where there is no room."""
+    least_m: Metre
+    """Both insertions and the least gap between the faces."""
+    a: int
+    a_end: int
+    b: int
+    b_end: int
+    """Bodies and their ends, by index."""
+    start: str
+    end: str
+    """What it goes into, in words, with the joint's number."""
+    bends: tuple[Bend, ...] = ()
+
+    @property
+    def short_m(self) -> Metre:
+        """By how much it is shorter than its two joints need."""
+        return max(self.least_m - self.length_m, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fabrication:
     fittings: tuple[Fitting, ...]
+    """All that is bought as a fitting, bushings and adapters among them, in building order."""
     joints: tuple[Joint, ...]
+    bodies: tuple[Body, ...] = ()
+    cuts: tuple[Cut, ...] = ()
+    """In building order."""
+    blocked: tuple[Cut, ...] = ()
+    """Bodies so near each other that no tube goes between them; their length is not positive."""

@@ -5,10 +5,12 @@ from dataclasses import dataclass, field
 from wetside.basis.quantity import System
 from wetside.basis.si import Celsius, MetrePerSecond, PascalPerMetre
 from wetside.emitter.spec import Emitter
+from wetside.fabricate.spec import Shop
 from wetside.house.spec import House
 from wetside.network.spec import Boiler, Circulator, Tank
 from wetside.pipework.spec import Item, Port, Run, Tube
 from wetside.plant.spec import Plant
+from wetside.takeoff.spec import Buying
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,5 +55,8 @@ class Design:
     """Emitter name → items at its flow and return connection ("" for none)."""
     notes: tuple[str, ...] = ()
     file: str = ""
+    shop: Shop = field(default_factory=Shop)
+    """How tube is joined, fittings that were measured."""
+    buying: Buying = field(default_factory=Buying)
     void_c: Celsius = 15.0
     """Air around tube that crosses no room."""

@@ -17,6 +17,7 @@ from wetside.pipework.reading import Pipework
 from wetside.study.design import Design
 from wetside.study.gather import gather
 from wetside.takeoff.count import count
+from wetside.takeoff.cutting import TubeCuts, lay_cuts
 from wetside.takeoff.reading import Takeoff
 
 
@@ -63,7 +64,20 @@ class Study:
     @cached_property
     def fabrication(self) -> Fabrication:
         """Fittings and joints on the centre lines."""
-        return fit(self.pipework)
+        d = self.design
+        items = {i.name: i for i in d.items}
+        valves = {
+            f"{emitter}.{port}": items[name]
+            for emitter, pair in d.emitter_valves
+            for port, name in zip(("flow", "return"), pair, strict=True)
+            if name in items
+        }
+        return fit(self.pipework, d.shop, valves)
+
+    @cached_property
+    def cutting(self) -> tuple[TubeCuts, ...]:
+        """The cuts laid onto stock, tube by tube."""
+        return lay_cuts(self.fabrication, self.design.buying)
 
     @cached_property
     def takeoff(self) -> Takeoff:
@@ -72,6 +86,7 @@ class Study:
         return count(
             self.pipework,
             self.fabrication,
+            self.cutting,
             emitters=d.emitters,
             emitter_valves=dict(d.emitter_valves),
             items=d.items,

@@ -6,18 +6,18 @@ from math import pi
 
 from wetside.basis.si import CubicMetre, Metre
 from wetside.emitter.spec import Emitter
-from wetside.fabricate.cuts import cuts
 from wetside.fabricate.reading import Fabrication, FittingKind
 from wetside.network.spec import Boiler, Tank
 from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework, Straight
 from wetside.pipework.spec import Item, ItemKind, Tube
+from wetside.takeoff.cutting import TubeCuts, rank
 from wetside.takeoff.reading import CountLine, JointLine, Takeoff, TubeLine, WaterLine
-from wetside.takeoff.sticks import sticks_needed
 
 
 def count(
     pipework: Pipework,
     fabrication: Fabrication,
+    cutting: Iterable[TubeCuts],
     *,
     emitters: Iterable[Emitter],
     emitter_valves: Mapping[str, tuple[str, str]],
@@ -34,7 +34,7 @@ def count(
     emitters = tuple(emitters)
     water = _water(pipework, emitters, boilers, tanks)
     return Takeoff(
-        tubes=_tubes(pipework.legs),
+        tubes=_tubes(pipework.legs, cutting),
         counts=(
             *_fittings(fabrication),
             *_valves(pipework, emitter_valves, {i.name: i for i in items}),
@@ -58,27 +58,13 @@ def _lengths(legs: Iterable[Leg]) -> dict[Tube, Metre]:
         for p in leg.pieces:
             if isinstance(p, Straight):
                 total[p.tube] = total.get(p.tube, 0.0) + p.length_m
-    return dict(sorted(total.items(), key=lambda kv: _rank(kv[0])))
+    return dict(sorted(total.items(), key=lambda kv: rank(kv[0])))
 
 
-def _rank(tube: Tube) -> tuple[str, Metre, str]:
-    return (tube.material.value, -tube.outside_m, tube.name)
-
-
-def _tubes(legs: Iterable[Leg]) -> tuple[TubeLine, ...]:
-    legs = tuple(legs)
-    pieces: dict[Tube, list[Metre]] = {}
-    for leg in legs:
-        for c in cuts(leg):
-            pieces.setdefault(c.tube, []).append(c.length_m)
+def _tubes(legs: Iterable[Leg], cutting: Iterable[TubeCuts]) -> tuple[TubeLine, ...]:
+    planned = {c.tube: c.plan.bought for c in cutting}
     return tuple(
-        TubeLine(
-            tube=tube.name,
-            size=tube.size,
-            length_m=length,
-            stock_m=tube.stock_m,
-            sticks=sticks_needed(pieces[tube], tube.stock_m),
-        )
+        TubeLine(tube=tube.name, size=tube.size, length_m=length, stock_m=tube.stock_m, sticks=planned.get(tube, 0))
         for tube, length in _lengths(legs).items()
     )
 

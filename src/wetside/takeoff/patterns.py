@@ -5,7 +5,7 @@ A pattern is what one stock length is cut into. Whole lengths, each piece with i
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from time import monotonic
 from typing import TYPE_CHECKING, Any
@@ -24,6 +24,7 @@ GRID = 20_000
 MOST_LENGTHS = 400
 """Distinct lengths beyond which the linear programme is not tried."""
 MOST_ARCS = 60_000
+MOST_PATTERNS = 30_000
 _TINY = 1e-7
 
 
@@ -73,7 +74,7 @@ def solve(
     if cost > bound and len(lengths) <= MOST_LENGTHS:
         lower, shares = _generate(shop, cost, step, until)
         bound = max(bound, lower)
-        for attempt in (_whole, _dive, _flow):
+        for attempt in (_whole, _dive, _flow, _every):
             if cost <= bound or monotonic() > until:
                 break
             found = attempt(shop, shares, cost, until)
@@ -222,19 +223,18 @@ def _knapsack(
 
 def _whole(shop: Shop, shares: NDArray[np.float64], cost: int, until: float) -> Found:
     """The best plan made of the patterns that are known."""
-    return Found(_choose(shop, shop.wanted, {}, min(0.5 * max(until - monotonic(), 0.0), 5.0)))
+    return Found(_choose(shop, min(0.5 * max(until - monotonic(), 0.0), 5.0)).plan)
 
 
-def _choose(
-    shop: Shop, wanted: NDArray[np.int64], used: dict[int, int], within: float
-) -> list[tuple[int, Cuts]] | None:
+def _choose(shop: Shop, within: float) -> Found:
+    """The best plan of the known patterns, and what any such plan costs at least where the solver says so."""
     solver = _solver()
     matrix = _matrix(shop)
     costs = np.array([float(shop.kinds[k].cost) for k, _ in shop.patterns])
-    rules = [solver.LinearConstraint(matrix, lb=wanted.astype(float))]
+    rules = [solver.LinearConstraint(matrix, lb=shop.wanted.astype(float))]
     for s in shop.limited:
         row = np.array([[1.0 if k == s else 0.0 for k, _ in shop.patterns]])
-        rules.append(solver.LinearConstraint(row, ub=float((shop.kinds[s].count or 0) - used.get(s, 0))))
+        rules.append(solver.LinearConstraint(row, ub=float(shop.kinds[s].count or 0)))
     solved: Any = solver.milp(
         costs / max(costs.max(), 1.0),
         constraints=rules,
@@ -243,8 +243,42 @@ def _choose(
         options={"time_limit": max(within, 0.05)},
     )
     if solved.x is None:
-        return None
-    return [p for p, n in zip(shop.patterns, [round(float(x)) for x in solved.x], strict=True) for _ in range(n)]
+        return Found(None)
+    bound = 0
+    if solved.mip_dual_bound is not None and math.isfinite(solved.mip_dual_bound):
+        bound = math.ceil(solved.mip_dual_bound * max(costs.max(), 1.0) * (1.0 - 1e-9) - 1e-3)
+    plan = [p for p, n in zip(shop.patterns, [round(float(x)) for x in solved.x], strict=True) for _ in range(n)]
+    return Found(plan, bound)
+
+
+def _every(shop: Shop, shares: NDArray[np.float64], cost: int, until: float) -> Found:
+    """The best plan over all patterns that hold as much as they can; skipped where there are many."""
+    full = Shop(shop.lengths, shop.wanted, shop.kinds)
+    for k, kind in enumerate(shop.kinds):
+        for cuts in _full_patterns(shop.lengths, shop.wanted.tolist(), kind.size):
+            full.add(k, cuts)
+            if len(full.patterns) > MOST_PATTERNS or monotonic() > until:
+                return Found(None)
+    step = math.gcd(*(k.cost for k in shop.kinds if k.count is None))
+    found = _choose(full, max(until - monotonic(), 0.0))
+    return Found(found.plan, step * -(-found.bound // step))
+
+
+def _full_patterns(lengths: Sequence[int], wanted: Sequence[int], room: int) -> Iterator[Cuts]:
+    """Patterns to which no wanted piece can be added."""
+    counts = [0] * len(lengths)
+
+    def put(i: int, left: int) -> Iterator[Cuts]:
+        if i == len(lengths):
+            if not any(counts[j] < wanted[j] and lengths[j] <= left for j in range(len(lengths))) and any(counts):
+                yield tuple(counts)
+            return
+        for n in range(min(wanted[i], left // lengths[i]), -1, -1):
+            counts[i] = n
+            yield from put(i + 1, left - n * lengths[i])
+        counts[i] = 0
+
+    yield from put(0, room)
 
 
 def _dive(shop: Shop, shares: NDArray[np.float64], cost: int, until: float) -> Found:

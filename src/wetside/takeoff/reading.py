@@ -13,7 +13,7 @@ class TubeLine:
     """Along the centre lines."""
     stock_m: Metre
     sticks: int
-    """Stock lengths to buy: the length rounded up (stock cutting refines this)."""
+    """Stock lengths to buy, as the cuts are laid onto them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

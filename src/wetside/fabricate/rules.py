@@ -1,0 +1,93 @@
+"""Design rules of the shop: room between fittings, and tees that are sold."""
+
+from wetside.basis.quantity import Kind, System, tape
+from wetside.basis.rules import Finding, Rule, Severity
+from wetside.basis.si import Metre
+from wetside.fabricate.reading import Body, Cut, Fabrication, FittingKind
+from wetside.pipework.vec import times, towards
+
+ROOM = Rule(
+    id="FAB-01",
+    title="Room for a piece of tube between two fittings",
+    sense="at least",
+    kind=Kind.SIZE,
+    source="common practice",
+    severity=Severity.ADVISE,
+)
+SOLD = Rule(
+    id="FAB-02",
+    title="Tees are sold, or made of sold ones with bushings",
+    sense="at least",
+    kind=Kind.NUMBER,
+    source="typical",
+    severity=Severity.ADVISE,
+    places=0,
+    near=-1.0,
+)
+RULES = (ROOM, SOLD)
+
+
+def judge(fabrication: Fabrication, system: System = System.METRIC) -> tuple[Finding, ...]:
+    """All rules of this floor, judged; of pieces that have room only the tightest is shown."""
+    every = (*fabrication.blocked, *fabrication.cuts)
+    tight = [c for c in every if c.short_m > 0.0]
+    if not tight and every:
+        tight = [min(every, key=lambda c: c.length_m - c.least_m)]
+    found = [
+        ROOM.judge(
+            f"leg {c.leg}, from {c.start} to {c.end}",
+            max(c.length_m, 0.0),
+            c.least_m,
+            place=c.leg,
+            remedy=remedy(fabrication, c, system) if c.short_m > 0.0 else "",
+        )
+        for c in tight
+    ]
+    tees = [f for f in fabrication.fittings if f.kind in (FittingKind.TEE, FittingKind.CROSS)]
+    if tees:
+        missing = [f for f in tees if not f.sold]
+        words = "; ".join(f"{f.kind.value} {' × '.join(f.sizes)} in run {f.run}" for f in missing)
+        advice = f"leave two tees instead, or ask at the counter: {words}" if words else ""
+        found.append(SOLD.judge("tees and crosses", float(len(tees) - len(missing)), float(len(tees)), remedy=advice))
+    return tuple(found)
+
+
+def street_move_m(body: Body, other: Body, other_end: int, centres: Metre) -> Metre | None:
+    """How far two fittings must move apart (negative: together) for a street elbow at `body` to sit right in `other`.
+
+    :param centres: distance of their centres as drawn
+    :returns: nothing where no street fitting does the same as `body`
+    """
+    if body.street is None:
+        return None
+    return body.street + other.ends[other_end].takeout_m - centres
+
+
+def remedy(fabrication: Fabrication, cut: Cut, system: System) -> str:
+    """What to do about a piece that is too short: the smaller move of a longer piece or a street elbow.
+
+    A port stays where it is: the fitting at the piece's other end moves.
+    """
+    a, b = fabrication.bodies[cut.a], fabrication.bodies[cut.b]
+    moved, apart = (a, times(a.ends[cut.a_end].away, -1.0)) if b.port else (b, a.ends[cut.a_end].away)
+    longer = f"move {_who(moved)} {tape(cut.short_m, system)} {towards(apart)}"
+    if cut.bends:
+        return longer
+    centres = a.ends[cut.a_end].takeout_m + cut.length_m + b.ends[cut.b_end].takeout_m
+    moves = [
+        (abs(m), m, who)
+        for m, who in ((street_move_m(a, b, cut.b_end, centres), a), (street_move_m(b, a, cut.a_end, centres), b))
+        if m is not None
+    ]
+    if not moves:
+        return longer
+    size, move, who = min(moves, key=lambda m: m[0])
+    if size < 5e-4:
+        return f"take a street elbow for {_who(who)}: its end goes right into the other fitting"
+    side = towards(apart if move > 0.0 else times(apart, -1.0))
+    return f"{longer}, or take a street elbow for {_who(who)} and move {_who(moved)} {tape(size, system)} {side}"
+
+
+def _who(body: Body) -> str:
+    joints = ", ".join(str(e.joint) for e in body.ends)
+    return f"{body.name} (joint{'s' if len(body.ends) > 1 else ''} {joints})"
