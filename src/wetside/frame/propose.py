@@ -48,7 +48,7 @@ def lay_supports(
     :raises JobProblem: a support by hand names a run, or a place on it, that doesn't exist
     """
     on = tracks(pipework)
-    _check(on, bracing, system)
+    check_supports(on, bracing, system)
     hand = by_hand(bracing.supports, on)
     rulers = {run: Ruler.of(t, _rate(spacing)) for run, t in on.items()}
     tees = {name: (run, along) for run, t in on.items() for name, along in t.tees}
@@ -76,7 +76,11 @@ def _rate(spacing: Spacing) -> Rate:
     return rate
 
 
-def _check(on: Mapping[str, Track], bracing: Bracing, system: System) -> None:
+def check_supports(on: Mapping[str, Track], bracing: Bracing, system: System) -> None:
+    """Supports placed by hand against their runs.
+
+    :raises JobProblem: every support that names a run, or a place on it, that does not exist
+    """
     mistakes = MistakeList()
     for s in bracing.supports:
         track = on.get(s.run)

@@ -3,6 +3,7 @@
 from wetside.basis.errors import nearest
 from wetside.basis.quantity import System
 from wetside.jobfile.build_emitters import build_emitters, build_items
+from wetside.jobfile.build_frame import build_bracing
 from wetside.jobfile.build_house import build_house
 from wetside.jobfile.build_plant import (
     build_boilers,
@@ -36,10 +37,11 @@ def build(draft: Draft, file: str) -> Design | None:
     tubes = _tubes(draft)
     runs = _runs(draft)
     house = build_house(draft)
+    bracing = build_bracing(draft)
     _references(draft, ports, runs, tubes, items)
     job, climate = draft.one("job", JobTable), draft.one("climate", ClimateTable)
     limits = draft.one("limits", LimitsTable)
-    if draft.source.faults or house is None or job is None or climate is None or limits is None:
+    if draft.source.faults or house is None or bracing is None or job is None or climate is None or limits is None:
         return None
     return Design(
         name=job.name,
@@ -61,6 +63,7 @@ def build(draft: Draft, file: str) -> Design | None:
             for _, a in draft.rows("accept", AcceptTable)
         ),
         emitter_valves=valves,
+        bracing=bracing,
         notes=tuple(job.notes),
         file=file,
         void_c=climate.void,

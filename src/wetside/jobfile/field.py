@@ -22,6 +22,7 @@ _MOST: dict[Kind, float] = {
     Kind.U_VALUE: 50.0, Kind.CONDUCTIVITY: 500.0, Kind.RESISTANCE: 100.0, Kind.LINE_LOSS: 10.0, Kind.PRESSURE: 1e7,
     Kind.HEAD: 1e7, Kind.GRADIENT: 1e6, Kind.SPEED: 50.0, Kind.MASS_FLOW: 1e3, Kind.FLOW: 1.0, Kind.KV: 1e4,
     Kind.AIR_CHANGE: 100.0, Kind.SHARE: 1.0, Kind.NUMBER: 1e6, Kind.ANGLE: 90.0, Kind.SURFACE: 1e3,
+    Kind.FORCE: 1e6, Kind.MOMENT: 1e5, Kind.STRESS: 1e9,
 }  # fmt: skip
 _LEAST_POSITIVE = 1e-6
 _COLDEST_C = -90.0

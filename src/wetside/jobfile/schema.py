@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from wetside.jobfile.field import Table
+from wetside.jobfile.frame_tables import StructureTable, SupportsTable, SupportTable
 from wetside.jobfile.house_tables import (
     ClimateTable,
     ConstructionTable,
@@ -72,6 +73,9 @@ TABLES: dict[str, TableKind] = {
     "equipment": TableKind(EquipmentTable),
     "tube": TableKind(TubeTable),
     "run": TableKind(RunTable),
+    "structure": TableKind(StructureTable, key=("storey",)),
+    "supports": TableKind(SupportsTable, many=False, key=()),
+    "support": TableKind(SupportTable),
     "accept": TableKind(AcceptTable, key=("rule", "subject")),
     "limits": TableKind(LimitsTable, many=False, key=()),
 }

@@ -6,6 +6,7 @@ from wetside.basis.quantity import System
 from wetside.basis.si import Celsius, MetrePerSecond, PascalPerMetre
 from wetside.emitter.spec import Emitter
 from wetside.fabricate.spec import Shop
+from wetside.frame.spec import Bracing
 from wetside.house.spec import House
 from wetside.network.spec import Boiler, Circulator, Tank
 from wetside.pipework.spec import Item, Port, Run, Tube
@@ -53,6 +54,8 @@ class Design:
     accepted: tuple[Accepted, ...] = ()
     emitter_valves: tuple[tuple[str, tuple[str, str]], ...] = ()
     """Emitter name → items at its flow and return connection ("" for none)."""
+    bracing: Bracing = field(default_factory=Bracing)
+    """Supports, and what they can be fixed to."""
     notes: tuple[str, ...] = ()
     file: str = ""
     shop: Shop = field(default_factory=Shop)

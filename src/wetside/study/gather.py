@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from wetside.basis.errors import MistakeList, nearest
 from wetside.basis.quantity import Kind
 from wetside.basis.rules import Finding, Rule, Severity, worst_first
+from wetside.frame import rules as frame_rules
 from wetside.network import rules as network_rules
 from wetside.pipework import rules as pipework_rules
 from wetside.plant import rules as plant_rules
@@ -18,7 +19,7 @@ ACCEPTED_MEETS = Rule(
     places=0, near=-1.0,
 )  # fmt: skip
 RULES = (ACCEPTED_MEETS,)
-ALL_RULES: tuple[Rule, ...] = (*pipework_rules.RULES, *network_rules.RULES, *plant_rules.RULES, *RULES)
+ALL_RULES: tuple[Rule, ...] = (*pipework_rules.RULES, *network_rules.RULES, *plant_rules.RULES, *frame_rules.RULES, *RULES)
 
 
 def gather(study: "Study") -> tuple[Finding, ...]:
@@ -54,6 +55,9 @@ def judged(study: "Study") -> tuple[Finding, ...]:
             circulators=d.circulators,
             tanks=d.tanks,
             emitters=d.emitters,
+        ),
+        *frame_rules.judge(
+            study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system
         ),
     )
 

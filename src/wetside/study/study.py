@@ -7,6 +7,11 @@ from wetside.basis.errors import JobProblem, Mistake
 from wetside.basis.rules import Finding
 from wetside.fabricate.fittings import fit
 from wetside.fabricate.reading import Fabrication
+from wetside.frame.around import around
+from wetside.frame.propose import check_supports
+from wetside.frame.reading import Supporting
+from wetside.frame.supports import supporting
+from wetside.frame.track import tracks
 from wetside.house.load import heat_loads
 from wetside.house.plan import placed_openings, room_at
 from wetside.house.reading import HouseLoad, PlacedOpening
@@ -96,6 +101,22 @@ class Study:
         )
 
     @cached_property
+    def supporting(self) -> Supporting:
+        """Supports, loads on the boiler's connections, sag, and movement by heat."""
+        d = self.design
+        return supporting(
+            self.pipework,
+            bracing=d.bracing,
+            around=around(d.house),
+            system=d.system,
+            boilers=d.boilers,
+            tanks=d.tanks,
+            emitters=d.emitters,
+            items=d.items,
+            emitter_valves=dict(d.emitter_valves),
+        )
+
+    @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Every rule judged, worst first."""
         return gather(self)
@@ -108,6 +129,8 @@ class Study:
             found.extend(reading)
         if not found:
             found.extend(self._try(lambda: self.flow))
+            on, d = tracks(self.pipework), self.design
+            found.extend(self._try(lambda: check_supports(on, d.bracing, d.system)))
         return tuple(found)
 
     @staticmethod
