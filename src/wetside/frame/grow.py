@@ -1,6 +1,6 @@
 """How the runs lengthen with heat, and how much free tube their bends have for it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from wetside.basis.si import Celsius, Kelvin, Metre, Pascal
@@ -10,7 +10,7 @@ from wetside.frame.model import is_held
 from wetside.frame.place import HOLDS_ALONG, SOUGHT, Free, Placed, square_m
 from wetside.frame.reading import Bend, Loop
 from wetside.frame.spec import SupportKind
-from wetside.frame.track import Stretch, Track
+from wetside.frame.track import UPRIGHT, Stretch, Track
 from wetside.pipework.reading import NodeKind, Pipework
 from wetside.pipework.vec import dot
 
@@ -154,11 +154,19 @@ def _needed(outside: Metre, movement: Metre, s: Stretch) -> Metre:
     return free_leg_m(outside, movement, figures.elastic_pa, figures.allowable_pa)
 
 
-def bends(track: Track, grown: Sequence[Growth], chosen: Sequence[Placed], allowable: Pascal | None) -> list[Bend]:
+Tee = Callable[[str], tuple[Track, Metre, Sequence[Placed]] | None]
+"""The run that owns a tee node, the tee's distance along it, and its supports."""
+
+
+def bends(
+    track: Track, grown: Sequence[Growth], chosen: Sequence[Placed], tee: Tee, allowable: Pascal | None
+) -> list[Bend]:
     """Every bend whose neighbours grow by more than slack takes up, with the free tube that it needs and has.
 
-    The free tube is what lies square to the movement between the bend and the first support, port or tee that holds the
-    tube against it.
+    The free tube is what lies square to the movement between the bend and the first support or port that holds the
+    tube against it; past a tee at the run's end, what the run that it belongs to has up to its nearest support. The
+    need is by the guided cantilever with the range of stress that the frame is held to; where supports are placed, and
+    for offsets and loops, the smaller stress of the copper handbook is used.
 
     :param allowable: stress of plastic tube, by its maker; without it bends of plastic are left out
     """
@@ -171,7 +179,7 @@ def bends(track: Track, grown: Sequence[Growth], chosen: Sequence[Placed], allow
             (reaches[k + 1][0], reaches[k][-1], grown[k + 1].at_start_m, False),
         ):
             figures = strength(other.tube.material)
-            stress = figures.allowable_pa or allowable
+            stress = figures.range_pa or allowable
             if movement < SLACK or stress is None:
                 continue
             found.append(
@@ -180,29 +188,38 @@ def bends(track: Track, grown: Sequence[Growth], chosen: Sequence[Placed], allow
                     at=track.at(at),
                     movement_m=movement,
                     needed_m=free_leg_m(other.tube.outside_m, movement, figures.elastic_pa, stress),
-                    free_m=_free(track, at, mine, chosen, onward=onward),
+                    free_m=_free(track, at, mine, chosen, tee, onward=onward),
                 )
             )
     return found
 
 
-def _free(track: Track, at: Metre, moving: Stretch, chosen: Sequence[Placed], *, onward: bool) -> Metre:
+def _free(track: Track, at: Metre, moving: Stretch, chosen: Sequence[Placed], tee: Tee, *, onward: bool) -> Metre:
     """Tube square to a straight's direction from its bend onward (or back) to what holds it."""
-    upright = abs(moving.way[2]) > 0.7
-
-    def holds(p: Placed) -> bool:
-        if p.kind is SupportKind.HANGER:
-            return upright
-        # a clip lets tube slide through that runs the way of the movement
-        sliding = abs(dot(track.stretch(p.along_m).way, moving.way)) > 0.7
-        return not sliding or p.kind in HOLDS_ALONG
-
-    stops = [p.along_m for p in chosen if holds(p) and (p.along_m > at if onward else p.along_m < at)]
+    stops = [p.along_m for p in chosen if _holds(track, p, moving) and (p.along_m > at if onward else p.along_m < at)]
     stop = min(stops, default=track.length_m) if onward else max(stops, default=0.0)
     low, high = (at, stop) if onward else (stop, at)
-    return sum(
-        max(min(s.to_m, high) - max(s.from_m, low), 0.0) for s in track.stretches if abs(dot(s.way, moving.way)) < 0.7
+    free = sum(
+        max(min(s.to_m, high) - max(s.from_m, low), 0.0)
+        for s in track.stretches
+        if abs(dot(s.way, moving.way)) < UPRIGHT
     )
+    owner = None if stops else tee((track.end if onward else track.start).name)
+    if owner is not None:
+        main, along, there = owner
+        if abs(dot(main.stretch(along).way, moving.way)) < UPRIGHT:
+            holds = [p.along_m for p in there if _holds(main, p, moving)]
+            free += min((abs(x - along) for x in [*holds, 0.0, main.length_m]), default=0.0)
+    return free
+
+
+def _holds(track: Track, p: Placed, moving: Stretch) -> bool:
+    """A support holds the tube against a movement: a hanger only up and down; a clip lets tube slide through that runs
+    the way of the movement."""
+    if p.kind is SupportKind.HANGER:
+        return moving.vertical
+    sliding = abs(dot(track.stretch(p.along_m).way, moving.way)) > UPRIGHT
+    return not sliding or p.kind in HOLDS_ALONG
 
 
 def loops(track: Track, grown: Sequence[Growth], short: Sequence[Bend], allowable: Pascal | None) -> list[Loop]:

@@ -26,6 +26,7 @@ SPACING = Rule(
     sense="at most",
     kind=Kind.LENGTH,
     source="common practice",
+    near=0.02,
 )
 SAG = Rule(
     id="FRM-04",

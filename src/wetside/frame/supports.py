@@ -31,6 +31,7 @@ from wetside.frame.solve import Solved, solve
 from wetside.frame.spacing import spacing_of
 from wetside.frame.spans import spans
 from wetside.frame.spec import Bracing, SupportKind
+from wetside.frame.track import Track
 from wetside.network.spec import Boiler, Tank
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Item, Vec
@@ -314,10 +315,15 @@ def _movements(done: _Done, around: Around) -> tuple[list[Bend], tuple[Passage, 
     case = done.case
     bent: list[Bend] = []
     looped: list[Loop] = []
+
+    def tee(node: str) -> tuple[Track, Metre, list[Placed]] | None:
+        owner = case.laid.tees.get(node)
+        return None if owner is None else (case.laid.on[owner[0]], owner[1], case.laid.chosen[owner[0]])
+
     for run, track in case.laid.on.items():
         mine = case.laid.chosen[run]
         grown = growths(track, rises(track, case.pipework, case.hot, case.bracing.cold_c), mine)
-        here = bends(track, grown, mine, case.bracing.stress_pa)
+        here = bends(track, grown, mine, tee, case.bracing.stress_pa)
         bent += here
         looped += loops(track, grown, here, case.bracing.stress_pa)
     moved = done.hot.heat.moved

@@ -1,7 +1,6 @@
 """Checked tables → what the frame needs of supports and timbers."""
 
 from wetside.frame.spec import Bracing, Support, SupportKind, Timber
-from wetside.house.spec import Storey
 from wetside.jobfile.check import Draft
 from wetside.jobfile.frame_tables import StructureTable, SupportsTable, SupportTable
 from wetside.jobfile.house_tables import StoreyTable
@@ -68,7 +67,5 @@ def _timbers(draft: Draft) -> tuple[Timber, ...]:
             )
         if t.studs is not None:
             high = storey.level + storey.height
-            found.append(
-                Timber(low_m=storey.level, high_m=high, what="stud", spacing_m=t.studs, first_m=t.first_stud)
-            )
+            found.append(Timber(low_m=storey.level, high_m=high, what="stud", spacing_m=t.studs, first_m=t.first_stud))
     return tuple(found)

@@ -19,7 +19,13 @@ ACCEPTED_MEETS = Rule(
     places=0, near=-1.0,
 )  # fmt: skip
 RULES = (ACCEPTED_MEETS,)
-ALL_RULES: tuple[Rule, ...] = (*pipework_rules.RULES, *network_rules.RULES, *plant_rules.RULES, *frame_rules.RULES, *RULES)
+ALL_RULES: tuple[Rule, ...] = (
+    *pipework_rules.RULES,
+    *network_rules.RULES,
+    *plant_rules.RULES,
+    *frame_rules.RULES,
+    *RULES,
+)
 
 
 def gather(study: "Study") -> tuple[Finding, ...]:
@@ -56,9 +62,7 @@ def judged(study: "Study") -> tuple[Finding, ...]:
             tanks=d.tanks,
             emitters=d.emitters,
         ),
-        *frame_rules.judge(
-            study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system
-        ),
+        *frame_rules.judge(study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system),
     )
 
 
