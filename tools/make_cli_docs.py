@@ -70,7 +70,7 @@ def text() -> str:
     parts = [HEAD, rows, JSON, "\n## Commands\n"]
     parts.extend(
         f"\n### {name}\n\n```text\n{help_of(cli.commands[name], f'wetside {name}')}\n```\n"
-        for name in ("new", "check", "rooms", "flow", "takeoff", "draw", "pack", "schema")
+        for name in ("new", "check", "rooms", "flow", "takeoff", "supports", "draw", "pack", "schema")
     )
     return "".join(parts)
 

@@ -181,6 +181,23 @@ def takeoff(job: Path, csv_file: str | None, as_json: bool) -> None:
         teller.show(tables.takeoff(sheet))
 
 
+@cli.command(short_help="Where to hold the pipework, and the weight on the boiler.")
+@job_argument
+@json_option
+def supports(job: Path, as_json: bool) -> None:
+    """Where to hold the pipework, the weight on the boiler's connections, and room for heat."""
+    from wetside.sheets.supports import supports_sheet
+
+    with opened(job, whole=False) as study:
+        sheet = supports_sheet(study)
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables_supports, teller
+
+        teller.show(tables_supports.supports(sheet))
+
+
 @cli.command(short_help="Write the drawings as SVG.")
 @job_argument
 @click.option("-o", "--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the drawings.")

@@ -18,6 +18,7 @@ SHEETS: dict[str, tuple[str, str]] = {
     "rooms": ("wetside.sheets.rooms", "RoomsSheet"),
     "flow": ("wetside.sheets.flow", "FlowSheet"),
     "takeoff": ("wetside.sheets.takeoff", "TakeoffSheet"),
+    "supports": ("wetside.sheets.supports", "SupportsSheet"),
     "takeoff-csv": ("wetside.sheets.written", "CsvSheet"),
     "new": ("wetside.sheets.written", "NewSheet"),
     "draw": ("wetside.sheets.written", "DrawSheet"),
