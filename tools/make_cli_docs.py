@@ -19,6 +19,7 @@ the folder that you are in.
 
 ```sh
 wetside new my-house --like net-loft
+wetside open my-house
 wetside check my-house
 wetside rooms my-house --surfaces
 wetside flow my-house
@@ -70,7 +71,7 @@ def text() -> str:
     parts = [HEAD, rows, JSON, "\n## Commands\n"]
     parts.extend(
         f"\n### {name}\n\n```text\n{help_of(cli.commands[name], f'wetside {name}')}\n```\n"
-        for name in ("new", "check", "rooms", "flow", "takeoff", "supports", "draw", "pack", "schema")
+        for name in ("new", "open", "check", "rooms", "flow", "takeoff", "supports", "draw", "pack", "schema")
     )
     return "".join(parts)
 

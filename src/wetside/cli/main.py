@@ -96,6 +96,26 @@ def new(folder: Path, like: str | None, as_json: bool) -> None:
         tell_written(f"New job in {folder}", sheet.files)
 
 
+@cli.command("open", short_help="Draw the house and its pipes on a local page.")
+@click.argument("job", type=click.Path(path_type=Path), required=False)
+@click.option("--port", type=click.IntRange(0, 65535), help="Port to serve at; a usual or free one when left out.")
+@click.option("--no-browser", is_flag=True, help="Only print the address.")
+def open_page(job: Path | None, port: int | None, no_browser: bool) -> None:
+    """Show JOB on a page of this machine alone: draw it, see it answer. Ends with Ctrl+C.
+
+    Without JOB the page offers the demos, a new job and recent jobs.
+    """
+    from wetside.page.server import serve
+
+    serve(job, port, browser=not no_browser, say=tell_now)
+
+
+def tell_now(text: str) -> None:
+    """A line that whoever waits for it gets at once."""
+    say(text)
+    sys.stdout.flush()
+
+
 @cli.command(short_help="Judge every rule.")
 @job_argument
 @click.option("--strict", is_flag=True, help="Exit with 1 when a must-rule breaks.")

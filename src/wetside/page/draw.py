@@ -1,0 +1,53 @@
+"""The Draw place: the plan of each storey, the rooms ledger and the rules."""
+
+from typing import Any
+
+from wetside.basis.quantity import System
+from wetside.page.desk import screen_of
+from wetside.page.doc import Doc, Reading
+from wetside.page.places import Place
+from wetside.sheets.drawn import drawn, drawn_tubes
+from wetside.sheets.said import as_data
+
+MOST_RULES = 300
+
+
+def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
+    """What is written, so that it can be drawn and changed, and what follows from it."""
+    return {
+        "drawn": as_data(drawn(now.tables, now.system)),
+        "tables": _plain({t: now.tables.get(t) for t in EDITED if t in now.tables}),
+        **live(doc, now, system),
+    }
+
+
+EDITED = (
+    "job", "climate", "fabric", "construction", "storey", "room", "wall", "opening", "boiler", "circulator", "item",
+    "emitter", "tank", "vessel", "relief", "equipment", "run", "fill", "underlay",
+)  # fmt: skip
+"""Tables that the place edits, as they are written."""
+
+
+def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
+    """Only what follows."""
+    shown = now.shown
+    if shown is None:
+        return {"rooms": [], "rules": [], "tubes": []}
+    seen = screen_of(shown, system)
+    return {
+        "rooms": as_data(seen.rooms),
+        "rules": as_data(seen.rules[:MOST_RULES]),
+        "tubes": as_data(drawn_tubes(shown)),
+    }
+
+
+def _plain(value: Any) -> Any:
+    """Dates as text, all else as it is."""
+    if isinstance(value, dict):
+        return {str(k): _plain(v) for k, v in value.items()}  # pyright: ignore[reportUnknownVariableType,reportUnknownArgumentType]
+    if isinstance(value, list):
+        return [_plain(v) for v in value]  # pyright: ignore[reportUnknownVariableType]
+    return value if value is None or isinstance(value, str | int | float | bool) else str(value)
+
+
+DRAW = Place(key="draw", title="Draw", module="draw.js", data=data, live=live)

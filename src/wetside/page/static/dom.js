@@ -1,0 +1,34 @@
+// Small helpers that make elements. Text is always text: nothing here parses markup.
+const SVG = 'http://www.w3.org/2000/svg'
+
+function fill(node, attributes, kids) {
+  for (const [key, value] of Object.entries(attributes ?? {})) {
+    if (value === null || value === undefined || value === false) continue
+    if (key.startsWith('on')) node.addEventListener(key.slice(2), value)
+    else if (key === 'text') node.textContent = value
+    else if (key === 'value' && 'value' in node) node.value = value
+    else node.setAttribute(key, value === true ? '' : value)
+  }
+  node.append(...kids.flat().filter(k => k !== null && k !== undefined && k !== false))
+  return node
+}
+export const el = (tag, attributes, ...kids) => fill(document.createElement(tag), attributes, kids)
+export const svg = (tag, attributes, ...kids) => fill(document.createElementNS(SVG, tag), attributes, kids)
+export const byId = id => document.getElementById(id)
+
+// The five verdict marks: shape first, colour second. `at` is the middle, `r` half the height.
+export function markShape(verdict, x, y, r) {
+  const g = svg('g', {class: `mark ${verdict.replace(' ', '-')}`, transform: `translate(${x} ${y}) scale(${r})`})
+  if (verdict === 'holds') g.append(svg('circle', {r: .96, class: 'm-fill'}), svg('path', {d: 'M-.42 .02L-.1 .36L.46 -.34', class: 'm-cut'}))
+  else if (verdict === 'near') g.append(svg('path', {d: 'M0 -1L1 0L0 1L-1 0Z', class: 'm-ring'}), svg('path', {d: 'M0 -1L1 0L0 1Z', class: 'm-fill'}))
+  else if (verdict === 'breaks') {
+    const d = [...Array(8).keys()].map(k => `${k ? 'L' : 'M'}${Math.cos(Math.PI / 8 + k * Math.PI / 4).toFixed(3)} ${Math.sin(Math.PI / 8 + k * Math.PI / 4).toFixed(3)}`).join('') + 'Z'
+    g.append(svg('path', {d, class: 'm-fill'}), svg('path', {d: 'M-.36 -.36L.36 .36M-.36 .36L.36 -.36', class: 'm-cut'}))
+  } else if (verdict === 'accepted') g.append(svg('circle', {r: .86, class: 'm-ring'}), svg('path', {d: 'M-.45 0H.45', class: 'm-ring'}))
+  else g.append(svg('circle', {r: .88, class: 'm-ring m-dash'}), svg('path', {d: 'M-.3 -.26A.3 .3 0 1 1 .08 .08Q0 .14 0 .26', class: 'm-pen'}), svg('circle', {cy: .52, r: .1, class: 'm-fill'}))
+  return g
+}
+export function mark(verdict, px = 16) {
+  return svg('svg', {class: 'mark-box', viewBox: '-1.08 -1.08 2.16 2.16', width: px, height: px, 'aria-hidden': 'true'}, markShape(verdict, 0, 0, 1))
+}
+export const verdictWord = verdict => el('span', {class: `verdict ${verdict.replace(' ', '-')}`}, mark(verdict, 16), el('span', {text: verdict}))

@@ -1,0 +1,98 @@
+// The fields of any table of the job, as a form that edits in place. What is typed is what the file gets.
+import {page, commit, set, unset, add, remove, rename, many} from './page.js'
+import {el} from './dom.js'
+
+let known = null
+export async function fieldsOf(table) {
+  known ??= (await fetch('/api/fields')).json()
+  return (await known)[table]
+}
+
+// A value as a person types it, and back.
+export function typed(value) {
+  if (value === undefined || value === null) return ''
+  if (Array.isArray(value)) return value.every(v => typeof v === 'string') ? value.join('\n') : JSON.stringify(value)
+  return typeof value === 'object' ? JSON.stringify(value) : String(value)
+}
+export function read(text, field) {
+  const t = text.trim()
+  if (field.type === 'text') return t
+  if (field.type === 'lines') return text.split('\n').map(x => x.trim()).filter(x => x)
+  if (field.type === 'list') { try { return JSON.parse(t) } catch { return t } }
+  if (/^[-−]?\d+(\.\d+)?$/.test(t)) return Number(t.replace('−', '-'))
+  if (field.type === 'yes') return t === 'true'
+  return t
+}
+
+// The entry `name` of `table` as rows of fields. `values` is the entry as the file has it. `only` picks fields.
+export async function form(table, name, values, {only = null, after = null} = {}) {
+  const shape = await fieldsOf(table)
+  const kind = values.kind
+  const fits = f => !f.kinds || !kind || f.kinds.includes(kind)
+  const all = shape.fields.filter(f => fits(f) && (!only || only.includes(f.name)))
+  const box = el('div', {class: 'fields'})
+  const given = all.filter(f => f.name in values || f.needed)
+  const rest = all.filter(f => !given.includes(f))
+  for (const f of given) box.append(row(table, name, f, values[f.name], {removable: !f.needed && f.name in values, after}))
+  if (rest.length) {
+    const pick = el('select', {'aria-label': `Another field of ${table} ${name}`},
+      el('option', {value: '', text: 'Add a field …'}), rest.map(f => el('option', {value: f.name, text: f.name.replaceAll('_', ' ')})))
+    pick.onchange = () => {
+      const f = rest.find(x => x.name === pick.value)
+      if (!f) return
+      const r = row(table, name, f, f.default ?? '', {removable: false, after, fresh: true})
+      pick.before(r)
+      r.querySelector('input, select, textarea').focus()
+      pick.querySelector(`option[value="${f.name}"]`).remove()
+      pick.value = ''
+    }
+    box.append(pick)
+  }
+  return box
+}
+
+let number = 0
+function row(table, name, field, value, {removable, after}) {
+  const id = `f${++number}`
+  const unit = field.units?.[page.state.written] ?? ''
+  const input = control(field, value, id)
+  input.setAttribute('aria-describedby', `${id}h`)
+  const wrong = el('span', {class: 'field-wrong', role: 'alert'})
+  const done = async () => {
+    const now = input.type === 'checkbox' ? input.checked : read(input.value, field)
+    if (now === '' && removable) await commit(unset(table, name, field.name))
+    else if (now === '' && field.type !== 'text') return
+    else if (JSON.stringify(now) === JSON.stringify(value ?? '')) return
+    else if (field.name === 'name' && name) { if (!await commit(rename(table, name, now))) { input.value = typed(value); return } }
+    else if (!await commit(set(table, name, field.name, now))) { if (input.type === 'checkbox') input.checked = value === true; else input.value = typed(value); input.focus(); return }
+    after?.(field.name, now)
+  }
+  input.addEventListener('change', done)
+  input.addEventListener('keydown', e => {
+    if (e.key === 'Escape') { input.value = typed(value); input.blur(); e.stopPropagation() }
+    if (e.key === 'Enter' && input.tagName !== 'TEXTAREA') { e.preventDefault(); input.dispatchEvent(new Event('change')) }
+  })
+  return el('div', {class: 'field', title: field.help || null},
+    el('label', {for: id, text: field.name.replaceAll('_', ' ')}), el('span', {class: 'field-in'}, input, unit ? el('span', {class: 'unit', text: unit}) : null,
+      removable ? el('button', {type: 'button', class: 'drop', 'aria-label': `Take ${field.name} out`, text: '×', onclick: () => commit(unset(table, name, field.name))}) : null),
+    el('span', {id: `${id}h`, class: 'help', text: field.help}), wrong)
+}
+function control(field, value, id) {
+  if (field.type === 'yes') return el('input', {id, type: 'checkbox', checked: value === true})
+  const names = field.names ? (page.place.tables?.[field.names] ?? []).map(t => t.name) : null
+  if (field.type === 'choice' || names) {
+    const choices = names ?? field.choices
+    const now = typed(value)
+    return el('select', {id}, choices.includes(now) ? null : el('option', {value: now, text: now}), choices.map(c => el('option', {value: c, text: c, selected: c === now})))
+  }
+  if (field.type === 'lines') return el('textarea', {id, rows: Math.min(14, Math.max(2, (value ?? []).length + 1)), value: typed(value), spellcheck: 'false'})
+  if (field.choices) {
+    const list = el('datalist', {id: `${id}l`}, field.choices.map(c => el('option', {value: c})))
+    const input = el('input', {id, list: `${id}l`, value: typed(value), autocomplete: 'off'})
+    input.append(list)
+    queueMicrotask(() => input.after(list))
+    return input
+  }
+  return el('input', {id, value: typed(value), autocomplete: 'off', inputmode: field.type === 'quantity' ? 'text' : null})
+}
+export {commit, set, unset, add, remove, rename, many}

@@ -1,0 +1,247 @@
+"""The house as it is written, for the page to draw, also where it can't be computed yet.
+
+The tables of the job file are read one by one and leniently: what can't be read is left out here and told as a mistake
+elsewhere. So a room that overlaps another is still drawn where the person put it.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from wetside.basis.quantity import Kind, System, parse
+from wetside.sheets.said import said
+
+if TYPE_CHECKING:
+    from wetside.study.study import Study
+
+Tables = Mapping[str, Sequence[Mapping[str, Any]]]
+XY = tuple[float, float]
+XYZ = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnStorey:
+    name: str = said("The storey.")
+    level_m: float = said("Height of its floor above the job's zero.", "m")
+    height_m: float = said("Clear height.", "m")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnRoom:
+    name: str = said("The room.")
+    storey: str = said("Its storey.")
+    outline: tuple[XY, ...] = said("Corners [east, north]; empty for a room that lists its surfaces.", "m")
+    rectangle: bool = said("Whether the file writes it as a rectangle.")
+    heated: bool = said("Whether it is heated.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnOpening:
+    name: str = said("The opening.")
+    room: str = said("Its room.")
+    part: str = said("Window or door.")
+    wall: int | str = said("The wall as the file says it: a side, an edge number, or the roof.")
+    width_m: float = said("Width.", "m")
+    height_m: float = said("Height.", "m")
+    sill_m: float = said("Height of its lower edge above the floor.", "m")
+    offset_m: float | None = said("From the wall's first corner to the opening; null: in the middle.", "m")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnEmitter:
+    name: str = said("The emitter.")
+    room: str = said("Its room.")
+    kind: str = said("Its kind.")
+    wall: int | str | None = said("The wall that it stands on; null where it has a place of its own.")
+    offset_m: float | None = said("From the wall's first corner to its middle; null: in the middle.", "m")
+    length_m: float = said("Length along the wall.", "m")
+    depth_m: float = said("Depth.", "m")
+    off_wall_m: float = said("Gap behind it.", "m")
+    at: XYZ | None = said("Its own place, [east, north, up].", "m")  # noqa: RUF009
+    faces: str = said("The way in which it looks, where it has a place of its own.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnThing:
+    table: str = said("Which table it is written in.")
+    name: str = said("The thing.")
+    kind: str = said("What it is, in a trade word.")
+    at: XYZ | None = said("Its place, [east, north, up].", "m")  # noqa: RUF009
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnUnderlay:
+    storey: str = said("The storey that it lies under.")
+    picture: str = said("Its file in the job's folder.")
+    at: XY = said("Its lower left corner, [east, north].", "m")  # noqa: RUF009
+    width_m: float = said("Its width in the house's measure.", "m")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnTube:
+    run: str = said("The run.")
+    leg: str = said("The leg.")
+    side: str = said("Flow, return or other.")
+    points: tuple[XYZ, ...] = said("Its centre line.", "m")
+    size_m: float = said("Outside diameter of its widest tube.", "m")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnHouse:
+    storeys: tuple[DrawnStorey, ...] = said("Storeys from the ground up.")
+    rooms: tuple[DrawnRoom, ...] = said("Rooms as they are written.")
+    openings: tuple[DrawnOpening, ...] = said("Windows and doors as they are written.")
+    emitters: tuple[DrawnEmitter, ...] = said("Emitters as they are written.")
+    things: tuple[DrawnThing, ...] = said("Boilers, tanks, vessels and other equipment.")
+    underlays: tuple[DrawnUnderlay, ...] = said("Pictures to draw over.")
+    constructions: tuple[str, ...] = said("Names of the build-ups.")
+
+
+class _Reader:
+    """Reads single fields; `None` for whatever can't be read."""
+
+    def __init__(self, system: System) -> None:
+        self.system = system
+
+    def number(self, value: object, kind: Kind = Kind.LENGTH) -> float | None:
+        if isinstance(value, bool) or not isinstance(value, int | float | str):
+            return None
+        try:
+            number = parse(value, kind, self.system)
+        except (ValueError, OverflowError):
+            return None
+        return number if abs(number) < 1e4 else None
+
+    def numbers(self, value: object, count: int) -> tuple[float, ...] | None:
+        if not isinstance(value, list) or len(value) != count:  # pyright: ignore[reportUnknownArgumentType]
+            return None
+        found = [self.number(x) for x in value]  # pyright: ignore[reportUnknownVariableType]
+        return None if None in found else tuple(x for x in found if x is not None)
+
+    def outline(self, room: Mapping[str, Any]) -> tuple[XY, ...]:
+        if (box := self.numbers(room.get("rectangle"), 4)) is not None:
+            w, s, e, n = box
+            return ((w, s), (e, s), (e, n), (w, n))
+        corners = room.get("outline")
+        if not isinstance(corners, list):
+            return ()
+        points = [self.numbers(c, 2) for c in corners]  # pyright: ignore[reportUnknownVariableType]
+        if None in points or len(points) < 3:
+            return ()
+        return tuple((p[0], p[1]) for p in points if p is not None)
+
+
+def drawn(tables: Tables, system: System) -> DrawnHouse:
+    """What the tables say stands where. Entries without a name are left out."""
+    read = _Reader(system)
+
+    def named(table: str) -> list[tuple[str, Mapping[str, Any]]]:
+        return [(t["name"], t) for t in tables.get(table, ()) if isinstance(t.get("name"), str)]
+
+    def length(t: Mapping[str, Any], field: str, usual: float, kind: Kind = Kind.LENGTH) -> float:
+        number = read.number(t.get(field), kind)
+        return usual if number is None else number
+
+    def text(t: Mapping[str, Any], field: str, usual: str = "") -> str:
+        value = t.get(field)
+        return value if isinstance(value, str) else usual
+
+    def wall(t: Mapping[str, Any]) -> int | str | None:
+        value = t.get("wall")
+        return value if isinstance(value, int | str) and not isinstance(value, bool) else None
+
+    def place(t: Mapping[str, Any]) -> XYZ | None:
+        at = read.numbers(t.get("at"), 3)
+        return None if at is None else (at[0], at[1], at[2])
+
+    things: list[DrawnThing] = []
+    for table, kind in (("boiler", "boiler"), ("tank", "tank"), ("vessel", "expansion vessel"),
+                        ("relief", "relief valve"), ("equipment", "")):  # fmt: skip
+        things += [
+            DrawnThing(table=table, name=n, kind=kind or text(t, "kind", "other"), at=place(t)) for n, t in named(table)
+        ]
+    underlays: list[DrawnUnderlay] = []
+    for t in tables.get("underlay", ()):
+        at = read.numbers(t.get("at"), 2)
+        if at is not None and (width := read.number(t.get("width"))) is not None:
+            underlays.append(
+                DrawnUnderlay(
+                    storey=text(t, "storey"), picture=text(t, "picture"), at=(at[0], at[1]), width_m=width
+                )
+            )  # fmt: skip
+    storeys = [
+        DrawnStorey(name=n, level_m=length(t, "level", 0.0), height_m=length(t, "height", 2.4))
+        for n, t in named("storey")
+    ]
+    return DrawnHouse(
+        storeys=tuple(sorted(storeys, key=lambda s: s.level_m)),
+        rooms=tuple(
+            DrawnRoom(
+                name=n,
+                storey=text(t, "storey"),
+                outline=read.outline(t),
+                rectangle="rectangle" in t,
+                heated=t.get("heated") is not False,
+            )
+            for n, t in named("room")
+        ),
+        openings=tuple(
+            DrawnOpening(
+                name=n,
+                room=text(t, "room"),
+                part=text(t, "part", "window"),
+                wall=wall(t) or "",
+                width_m=length(t, "width", 1.0),
+                height_m=length(t, "height", 1.0),
+                sill_m=length(t, "sill", 0.0),
+                offset_m=read.number(t.get("offset")),
+            )
+            for n, t in named("opening")
+        ),
+        emitters=tuple(
+            DrawnEmitter(
+                name=n,
+                room=text(t, "room"),
+                kind=text(t, "kind"),
+                wall=wall(t),
+                offset_m=read.number(t.get("offset")),
+                length_m=length(t, "length", 1.0),
+                depth_m=length(t, "depth", 0.1, Kind.SIZE),
+                off_wall_m=length(t, "off_wall", 0.04, Kind.SIZE),
+                at=place(t),
+                faces=text(t, "faces"),
+            )
+            for n, t in named("emitter")
+        ),
+        things=tuple(things),
+        underlays=tuple(underlays),
+        constructions=tuple(n for n, _ in named("construction")),
+    )
+
+
+def drawn_tubes(study: "Study") -> tuple[DrawnTube, ...]:
+    """Every leg's centre line, told apart as flow, return and other.
+
+    :raises JobProblem: the runs can't be laid
+    :raises NoSolution: the network has no answer
+    """
+    from wetside.pipework.reading import Straight
+    from wetside.sheets.draw.sides import sides
+
+    side = sides(study.pipework, study.flow)
+    found: list[DrawnTube] = []
+    for leg in study.pipework.legs:
+        straights = [p for p in leg.pieces if isinstance(p, Straight)]
+        if not straights:
+            continue
+        points = [straights[0].a, *(p.b for p in straights)]
+        found.append(
+            DrawnTube(
+                run=leg.run,
+                leg=leg.name,
+                side=side.get(leg.name, "other"),
+                points=tuple((round(x, 4), round(y, 4), round(z, 4)) for x, y, z in points),
+                size_m=max(p.tube.outside_m for p in straights),
+            )
+        )
+    return tuple(found)
