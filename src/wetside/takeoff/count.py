@@ -106,6 +106,11 @@ def _nominal(size: str) -> tuple[float, str]:
     return (total * (25.4 if unit == "in" else 1.0), size)
 
 
+def nominal_m(size: str) -> Metre:
+    """The number in a nominal size, in metres; 0 where there is none."""
+    return _nominal(size or "0 mm")[0] / 1000.0
+
+
 def _valves(
     pipework: Pipework, emitter_valves: Mapping[str, tuple[str, str]], items: Mapping[str, Item]
 ) -> list[CountLine]:
