@@ -15,6 +15,11 @@ def _size(of: tuple[float, ...]) -> float:
     return sum(x * x for x in of) ** 0.5
 
 
+def _fine(value: float, system: System) -> str:
+    """A small length to a tenth of a millimetre, or thousandths of an inch."""
+    return show(value, Kind.SIZE, system, 1 if system is System.METRIC else 3, unit=False)
+
+
 def supports(sheet: SupportsSheet) -> RenderableType:
     """Connections first, then supports run by run, runs at their worst, what moves, what is heavy."""
     system = System(sheet.units)
@@ -45,16 +50,16 @@ def supports(sheet: SupportsSheet) -> RenderableType:
         t.add(
             name(r.run), num(r.span_m, Kind.LENGTH, system),
             "–" if r.allowed_m is None else num(r.allowed_m, Kind.LENGTH, system),
-            show(r.sag_m, Kind.SIZE, system, 1 if system is System.METRIC else 3, unit=False),
+            _fine(r.sag_m, system),
             num(r.stress_pa, Kind.STRESS, system),
-            show(r.movement_m, Kind.SIZE, system, 1 if system is System.METRIC else 3, unit=False),
+            _fine(r.movement_m, system),
         )  # fmt: skip
     parts.append(t)
     if sheet.loops:
         t = Ledger("Straights that want an offset or a loop", ("run", f"grows {small}", f"offset {small}", "radius"))
         for x in sheet.loops:
             sizes = (num(v, Kind.SIZE, system) for v in (x.offset_m, x.radius_m))
-            t.add(name(x.run), show(x.growth_m, Kind.SIZE, system, 1, unit=False), *sizes)
+            t.add(name(x.run), _fine(x.growth_m, system), *sizes)
         parts.append(t)
     if sheet.heavy:
         t = Ledger("Heavy", ("what", unit_of(Kind.MASS, system)))

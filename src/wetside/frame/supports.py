@@ -15,7 +15,7 @@ from wetside.frame.grow import bends, growths, hot_by_leg, loops, rises
 from wetside.frame.mass import strength
 from wetside.frame.model import Extra, Model, bears, model, total_weight_n
 from wetside.frame.place import HEAVY, Placed, support_kind
-from wetside.frame.propose import Laid, add, lay_supports
+from wetside.frame.propose import Laid, add, check_supports, lay_supports
 from wetside.frame.reading import (
     Bend,
     Connection,
@@ -81,6 +81,31 @@ def supporting(
     """
     boilers, by_name = tuple(boilers), {i.name: i for i in items}
     spacing = spacing_of(bracing.table, bracing.code, system)
+    force = FORCE if bracing.force_n is None else bracing.force_n
+    moment = MOMENT if bracing.moment_n_m is None else bracing.moment_n_m
+    ports = {n.name for n in pipework.nodes}
+    bare = Supporting(
+        spacing=spacing.text(),
+        supports=(),
+        connections=(),
+        force_limit_n=force,
+        moment_limit_n_m=moment,
+        limits_given=bracing.force_n is not None and bracing.moment_n_m is not None,
+        spans=(),
+        runs=(),
+        bends=(),
+        passages=(),
+        loops=(),
+        suggested=(),
+        suggested_proven=True,
+        suggested_enough=True,
+        weight_n=0.0,
+        heavy=_heavy(boilers, tanks, emitters),
+        bare_ports=tuple(f"{b.name}.{p}" for b in boilers for p in ("flow", "return") if f"{b.name}.{p}" not in ports),
+    )
+    if not pipework.legs:
+        check_supports({}, bracing, system)
+        return bare
     most = max((b.most_c for b in boilers), default=80.0)
     hot = hot_by_leg(pipework, most, bracing.cold_c)
     laid = lay_supports(pipework, bracing, spacing, around, hot, system)
@@ -97,8 +122,6 @@ def supporting(
             return _runs(_solved(pipework, tried, hot, bracing, end_items, around))
 
         laid.chosen.update(relieve(laid.on, laid.chosen, look(laid.chosen), look))
-    force = FORCE if bracing.force_n is None else bracing.force_n
-    moment = MOMENT if bracing.moment_n_m is None else bracing.moment_n_m
     further, choice = _unload(pipework, laid, around, end_items, force, moment)
     before = {run: list(mine) for run, mine in laid.chosen.items()}
     named = add(laid, further)
@@ -113,14 +136,10 @@ def supporting(
     if bracing.automatic:
         suggested = tuple(s for s in at if s.name in {p.name for p in named})
     bent, passages, looped = _movements(done, around)
-    ports = {n.name for n in pipework.nodes}
-    return Supporting(
-        spacing=spacing.text(),
+    return replace(
+        bare,
         supports=at,
         connections=_connections(done),
-        force_limit_n=force,
-        moment_limit_n_m=moment,
-        limits_given=bracing.force_n is not None and bracing.moment_n_m is not None,
         spans=tuple(spans(laid.on, laid.rulers, laid.chosen, spacing, laid.tees.get)),
         runs=_runs(done),
         bends=tuple(bent),
@@ -130,11 +149,7 @@ def supporting(
         suggested_proven=choice.proven,
         suggested_enough=choice.worst <= 1.0,
         weight_n=total_weight_n(done.model.frame),
-        heavy=_heavy(boilers, tanks, emitters),
-        bare_ports=tuple(
-            f"{b.name}.{p}" for b in boilers for p in ("flow", "return") if f"{b.name}.{p}" not in ports
-        ),
-    )  # fmt: skip
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -40,9 +40,13 @@ class SupportsTable(Table):
 class SupportTable(Table):
     """A support placed by hand: along its run from the run's start, or at a place."""
 
-    name: Name = Field(description="Name of your own; S1, S2, … are given to those put in by themselves.")
+    name: Name = Field(
+        description="Name of your own; S1, S2, … are given to those put in by themselves.", examples=["beside boiler"]
+    )
     run: Name = Field(description="Run that it holds.", examples=["primary"])
-    kind: Literal["standoff", "clip", "hanger", "riser clamp", "anchor", "guide"] = Field(description="What it is.")
+    kind: Literal["standoff", "clip", "hanger", "riser clamp", "anchor", "guide"] = Field(
+        description="What it is.", examples=["riser clamp"]
+    )
     along: Distance | None = Field(None, description="Distance along the run's centre line from its start.")
     at: Position | None = Field(None, description="Place instead: east, north, up.")
     bears: Force | None = Field(None, description="What it bears, by its maker; typical for its kind when left out.")
