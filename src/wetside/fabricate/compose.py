@@ -1,5 +1,6 @@
 """Tees that nobody sells, made of those that are: a sold tee with bushings in its sockets."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from wetside.fabricate.sizes import reducers, sold_tees
@@ -20,7 +21,7 @@ class Composed:
     """Whether the list of sold fittings has it."""
 
 
-def compose(material: Material, wanted: tuple[str, ...], rank: dict[str, float]) -> Composed:
+def compose(material: Material, wanted: tuple[str, ...], rank: Mapping[str, float]) -> Composed:
     """The sold tee or cross with the fewest bushings for these ends (run in, run out, branches), then the smallest.
 
     A cross is sold with equal ends only. What can't be made of sold ones is taken as wanted and told so.

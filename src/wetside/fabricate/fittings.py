@@ -251,7 +251,10 @@ class _Walk:
                     replace(shop, systems=((Material.COPPER, JointSystem.COMPRESSION),)),
                 )
             way = Way((Link(kind, tube.size, of),), 0.0, *_pair(inner, tube))
-            reach, source = item_length_m(valve) * (0.5 if turn else 1.0), "typical"
+            # an angle valve: the port is the valve's centre, and the tube goes in by its insertion
+            length = item_length_m(valve)
+            reach = max(length / 2.0 - way.insertion_m, length / 4.0) if turn else length
+            source = "typical"
         else:
             angled = turn is not None
             of = f"{'angle ' if angled else ''}connector at {node.name}"

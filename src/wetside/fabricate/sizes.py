@@ -46,9 +46,8 @@ def takeout(shop: Shop, take: Take, tube: Tube, across: Tube | None = None) -> S
     for own in shop.own:
         if own.take is take and own.size == tube.size and own.system in (None, system):
             return Sized(own.takeout_m, "own")
-    rows = _rows(system, tube.material)
-    found = _at(rows, _COLUMN[take], (across or tube).outside_m)
-    if rows[0]["measured"] == "face":
+    found = _of_table(system, tube.material, _COLUMN[take], (across or tube).outside_m)
+    if system is JointSystem.THREADED:
         # the thread goes in from the face; two couplings' worth stays between
         inside = Sized(found.value_m - insertion(shop, tube).value_m, found.source)
         return found if take is Take.COUPLING else inside
@@ -57,13 +56,13 @@ def takeout(shop: Shop, take: Take, tube: Tube, across: Tube | None = None) -> S
 
 def sized_like(shop: Shop, tube: Tube, size: str) -> Tube:
     """The tube in another nominal size of its series; the tube itself where its series has no such size."""
-    series = _series(shop.system(tube.material), tube)
+    series = ranks(shop, tube)
     return replace(tube, name=size, size=size, outside_m=series[size]) if size in series else tube
 
 
 def ranks(shop: Shop, tube: Tube) -> dict[str, Metre]:
     """Sizes of the tube's series and their outside diameters."""
-    return _series(shop.system(tube.material), tube)
+    return _series(shop.system(tube.material), tube.material, tube.size, tube.outside_m)
 
 
 def nearest_size(shop: Shop, tube: Tube, outside: Metre) -> str:
@@ -72,15 +71,16 @@ def nearest_size(shop: Shop, tube: Tube, outside: Metre) -> str:
     return min(series, key=lambda s: abs(series[s] - outside))
 
 
-def _series(system: JointSystem, tube: Tube) -> dict[str, Metre]:
+@cache
+def _series(system: JointSystem, material: Material, size: str, outside: Metre) -> dict[str, Metre]:
     """Sizes and outside diameters of the table that the tube's own size stands in."""
     name = JointSystem.SOLDERED if system is JointSystem.BRAZED else system
     best: dict[str, Metre] = {}
     miss = float("inf")
     for table in ("fittings_mm", "fittings_in"):
-        rows = [r for r in load(table).rows if r["system"] == name.value and r["material"] == tube.material.value]
+        rows = [r for r in load(table).rows if r["system"] == name.value and r["material"] == material.value]
         for row in rows:
-            far = abs(number(row, "outside") - tube.outside_m) + (0.0 if row["size"] == tube.size else 1e-4)
+            far = abs(number(row, "outside") - outside) + (0.0 if row["size"] == size else 1e-4)
             if far < miss:
                 miss, best = far, {str(r["size"]): number(r, "outside") for r in rows}
     return best
@@ -97,14 +97,24 @@ def insertion(shop: Shop, tube: Tube) -> Sized:
     for own in shop.own:
         if own.size == tube.size and own.insertion_m is not None and own.system in (None, system):
             return Sized(own.insertion_m, "own")
+    return _depth(system, tube.material, tube.size, tube.outside_m)
+
+
+@cache
+def _depth(system: JointSystem, material: Material, size: str, outside: Metre) -> Sized:
     if system is JointSystem.THREADED:
-        return _thread(tube)
-    rows = [r for r in _rows(system, tube.material) if r["insertion"] != ""]
+        return _thread(outside)
+    rows = [r for r in _rows(system, material) if r["insertion"] != ""]
     if system not in (JointSystem.SOLDERED, JointSystem.BRAZED):
-        return _at(rows, "insertion", tube.outside_m)
-    if any(r["size"] == tube.size for r in rows):
-        return Sized(_at(rows, "insertion", tube.outside_m).value_m, "from-memory")
-    return _at([r for r in load("cups").rows if r["material"] == "copper"], "cup", tube.outside_m)
+        return _at(rows, "insertion", outside)
+    if any(r["size"] == size for r in rows):
+        return Sized(_at(rows, "insertion", outside).value_m, "from-memory")
+    return _at([r for r in load("cups").rows if r["material"] == "copper"], "cup", outside)
+
+
+@cache
+def _of_table(system: JointSystem, material: Material, column: str, outside: Metre) -> Sized:
+    return _at(_rows(system, material), column, outside)
 
 
 def npt_makeup_m(row: Row) -> Metre:
@@ -112,10 +122,10 @@ def npt_makeup_m(row: Row) -> Metre:
     return number(row, "hand") + number(row, "wrench") / number(row, "threads") * INCH
 
 
-def _thread(tube: Tube) -> Sized:
+def _thread(outside: Metre) -> Sized:
     npt, bsp = load("threads_npt").rows, load("threads_bsp").rows
-    nearest = min((*npt, *bsp), key=lambda r: abs(number(r, "outside") - tube.outside_m))
-    fits = abs(number(nearest, "outside") - tube.outside_m) < 0.02 * tube.outside_m
+    nearest = min((*npt, *bsp), key=lambda r: abs(number(r, "outside") - outside))
+    fits = abs(number(nearest, "outside") - outside) < 0.02 * outside
     length = npt_makeup_m(nearest) if "hand" in nearest else number(nearest, "useful")
     return Sized(length, str(nearest["source"]) if fits else "typical")
 
@@ -165,6 +175,7 @@ def sold_reducers(material: Material) -> dict[tuple[str, str], Metre]:
     return {(str(r["size"]), str(r["to"])): number(r, "gap") for r in rows}
 
 
+@cache
 def reducers(material: Material, size: str, to: str) -> tuple[tuple[str, str], ...] | None:
     """The fewest sold reducers from a size to a smaller one, in order; none where they are equal.
 
