@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from wetside.basis.errors import MistakeList, nearest
 from wetside.basis.quantity import Kind
 from wetside.basis.rules import Finding, Rule, Severity, worst_first
+from wetside.fabricate import rules as fabricate_rules
 from wetside.frame import rules as frame_rules
 from wetside.network import rules as network_rules
 from wetside.pipework import rules as pipework_rules
@@ -23,6 +24,7 @@ ALL_RULES: tuple[Rule, ...] = (
     *pipework_rules.RULES,
     *network_rules.RULES,
     *plant_rules.RULES,
+    *fabricate_rules.RULES,
     *frame_rules.RULES,
     *RULES,
 )
@@ -62,6 +64,7 @@ def judged(study: "Study") -> tuple[Finding, ...]:
             tanks=d.tanks,
             emitters=d.emitters,
         ),
+        *fabricate_rules.judge(study.fabrication, d.system),
         *frame_rules.judge(study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system),
     )
 

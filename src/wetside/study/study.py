@@ -1,5 +1,6 @@
 """All readings of one design, each computed once, on demand."""
 
+from collections import Counter
 from collections.abc import Callable
 from functools import cached_property
 
@@ -7,6 +8,7 @@ from wetside.basis.errors import JobProblem, Mistake
 from wetside.basis.rules import Finding
 from wetside.fabricate.fittings import fit
 from wetside.fabricate.reading import Fabrication
+from wetside.fabricate.stack import StackUp, stack_up
 from wetside.frame.around import around
 from wetside.frame.propose import check_supports
 from wetside.frame.reading import Supporting
@@ -21,6 +23,8 @@ from wetside.pipework.lay import lay
 from wetside.pipework.reading import Pipework
 from wetside.study.design import Design
 from wetside.study.gather import gather
+from wetside.takeoff.buy import BuyList, buy_list
+from wetside.takeoff.consumables import Used, insulation_used, joints_used, rate, water_used
 from wetside.takeoff.count import count
 from wetside.takeoff.cutting import TubeCuts, lay_cuts
 from wetside.takeoff.reading import Takeoff
@@ -85,6 +89,11 @@ class Study:
         return lay_cuts(self.fabrication, self.design.buying)
 
     @cached_property
+    def stackups(self) -> tuple[StackUp, ...]:
+        """Tolerances added up along each run that must meet something."""
+        return stack_up(self.pipework, self.fabrication, self.design.shop)
+
+    @cached_property
     def takeoff(self) -> Takeoff:
         """Counted materials."""
         d = self.design
@@ -99,6 +108,20 @@ class Study:
             tanks=d.tanks,
             equipment=tuple(sorted({(p.owner_kind, p.owner) for p in d.ports})),
         )
+
+    @cached_property
+    def buy(self) -> BuyList:
+        """Everything to buy, with spares and consumables."""
+        d = self.design
+        tubes = list(dict.fromkeys(t for leg in self.pipework.legs for t in leg.tubes))
+        supports = Counter((s.kind.value, s.size) for s in self.supporting.supports)
+        used = (
+            *(Used(item=kind, size=size, amount=n, unit="", pack=1.0) for (kind, size), n in sorted(supports.items())),
+            *insulation_used(self.pipework.legs, rate(f"insulation pack {d.system.value}")),
+            *joints_used(self.fabrication, tubes, d.shop),
+            *water_used(self.takeoff.water_m3, d.plant.glycol_share),
+        )
+        return buy_list(self.takeoff, self.fabrication, self.cutting, used, tubes=tubes, shop=d.shop, buying=d.buying)
 
     @cached_property
     def supporting(self) -> Supporting:

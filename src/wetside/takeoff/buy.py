@@ -17,6 +17,7 @@ from wetside.takeoff.reading import Takeoff
 from wetside.takeoff.spares import Demand, Spares, any_spoilt, plan_spares, spoilt_before, sticks_more
 from wetside.takeoff.spec import Buying
 
+SUPPORTS = ("standoff", "clip", "hanger", "riser clamp", "anchor", "guide")
 COILED = (Material.PEX, Material.MULTILAYER)
 
 
@@ -252,7 +253,7 @@ def _tube_more(c: TubeCuts, stock: Metre, chance: Ratio) -> tuple[float, ...]:
 
 
 def _used_line(u: Used, price: _Prices) -> BuyLine:
-    group = "insulation" if u.item.startswith("insulation") else "consumables"
+    group = "insulation" if u.item.startswith("insulation") else "supports" if u.item in SUPPORTS else "consumables"
     return BuyLine(
         group=group,
         item=u.item,
