@@ -52,7 +52,9 @@ def test_the_example_states_every_field(everything):
 def test_job_and_limits(design):
     assert (design.name, design.system, design.paper) == ("Everything", System.METRIC, "us-letter")
     assert design.notes == ("first note", "second note")
-    assert design.limits == Limits(speed_m_s=0.8, gradient_pa_m=250.0)
+    assert design.limits == Limits(speed_m_s=0.8, gradient_pa_m=250.0, tubes=("copper 15", "copper 22"))
+    assert design.drop_k == 12.0
+    assert [k for _, k in design.emitter_drops_k] == [8.0]
     assert design.accepted == (Accepted(rule="NET-03", subject="loop", on="2026-11-01", because="short piece"),)
     assert design.file == "job.toml"
 

@@ -13,8 +13,8 @@ from wetside.jobfile.build_plant import (
 )  # fmt: skip
 from wetside.jobfile.check import Draft
 from wetside.jobfile.house_tables import ClimateTable, JobTable, UnderlayTable
-from wetside.jobfile.pipe_tables import AcceptTable, LimitsTable, RunTable, TubeTable
-from wetside.jobfile.plant_tables import SeparationTable
+from wetside.jobfile.pipe_tables import AcceptTable, BalanceTable, LimitsTable, RunTable, TubeTable
+from wetside.jobfile.plant_tables import EmitterBase, SeparationTable
 from wetside.pipework.moves import parse_move
 from wetside.pipework.spec import Item, Material, Move, Port, Run, Tee, Tube
 from wetside.pipework.tubes import shipped_tubes
@@ -39,6 +39,7 @@ def build(draft: Draft, file: str) -> Design | None:
     house = build_house(draft)
     bracing = build_bracing(draft)
     _references(draft, ports, runs, tubes, items)
+    _allowed_tubes(draft, tubes)
     job, climate = draft.one("job", JobTable), draft.one("climate", ClimateTable)
     limits = draft.one("limits", LimitsTable)
     if draft.source.faults or house is None or bracing is None or job is None or climate is None or limits is None:
@@ -57,7 +58,7 @@ def build(draft: Draft, file: str) -> Design | None:
         ports=tuple(ports),
         runs=runs,
         plant=plant,
-        limits=Limits(speed_m_s=limits.speed, gradient_pa_m=limits.gradient),
+        limits=Limits(speed_m_s=limits.speed, gradient_pa_m=limits.gradient, tubes=tuple(limits.tubes)),
         accepted=tuple(
             Accepted(rule=a.rule, subject=a.subject, on=a.on.isoformat(), because=a.because)
             for _, a in draft.rows("accept", AcceptTable)
@@ -67,6 +68,8 @@ def build(draft: Draft, file: str) -> Design | None:
         notes=tuple(job.notes),
         file=file,
         void_c=climate.void,
+        drop_k=wanted.drop if (wanted := draft.one("balance", BalanceTable)) is not None else None,
+        emitter_drops_k=tuple((e.name, e.drop) for _, e in draft.rows("emitter", EmitterBase) if e.drop is not None),
     )
 
 
@@ -88,6 +91,13 @@ def _tubes(draft: Draft) -> tuple[Tube, ...]:
             source=t.source,
         )
     return tuple(by_name.values())
+
+
+def _allowed_tubes(draft: Draft, tubes: tuple[Tube, ...]) -> None:
+    known = sorted({t.name for t in tubes} | set(draft.names("tube")))
+    limits = draft.one("limits", LimitsTable)
+    for j, name in enumerate(limits.tubes if limits is not None else ()):
+        draft.know(("limits", "tubes", j), name, known, "tube")
 
 
 def _runs(draft: Draft) -> tuple[Run, ...]:

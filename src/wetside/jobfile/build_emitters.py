@@ -1,6 +1,7 @@
 """Emitters and in-line items: tables → specs, with emitters rated and placed."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 from wetside.emitter.ratings import (
     Rated,
@@ -55,6 +56,8 @@ def build_items(draft: Draft) -> tuple[Item, ...]:
             water_m3=like.water_m3 if t.water is None else t.water,
             on_branch=like.on_branch if t.on_branch is None else t.on_branch,
             shut=t.shut,
+            open_kv_m3_h=t.open_kv,
+            turns=_turns(draft, i, t),
         )
     like = kinds[ItemKind.CIRCULATOR]
     for _, c in draft.rows("circulator", CirculatorTable):
@@ -68,8 +71,17 @@ def build_items(draft: Draft) -> tuple[Item, ...]:
         for valve in (e.flow_valve, e.return_valve):
             if e.lockshield_kv is not None and valve in by_name and by_name[valve].kind is ItemKind.LOCKSHIELD:
                 name = lockshield_name(e)
-                by_name[name] = replace(by_name[valve], name=name, kv_m3_h=e.lockshield_kv, k=None)
+                base = by_name[valve]
+                full = base.kv_m3_h if base.open_kv_m3_h is None else base.open_kv_m3_h
+                by_name[name] = replace(base, name=name, kv_m3_h=e.lockshield_kv, k=None, open_kv_m3_h=full)
     return tuple(by_name.values())
+
+
+def _turns(draft: Draft, i: int, t: ItemTable) -> tuple[tuple[float, float], ...]:
+    if any(b[0] <= a[0] or b[1] <= a[1] for a, b in pairwise(t.turns)):
+        wrong, remedy = "its turns and coefficients do not both rise", "list its points from nearly shut to fully open"
+        draft.fault(("item", i, "turns"), wrong, remedy)
+    return tuple(t.turns)
 
 
 def lockshield_name(emitter: EmitterBase) -> str:

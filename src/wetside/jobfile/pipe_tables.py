@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from wetside.jobfile.field import Conductivity, Gap, Gradient, Length, Name, Ref, RefName, Size, Speed, Table, Text
+from wetside.jobfile.field import Conductivity, Excess, Gap, Gradient, Length, Name, Ref, RefName, Size, Speed, Table, Text
 
 
 class TubeTable(Table):
@@ -54,3 +54,17 @@ class LimitsTable(Table):
 
     speed: Speed | None = Field(None, description="Highest speed of the water.")
     gradient: Gradient | None = Field(None, description="Steepest pressure gradient.")
+    tubes: list[Name] = Field(
+        [],
+        description="Tubes to choose from when sizing; when left out, those that the job uses where water circulates, "
+        "and the larger ones of their series.",
+        examples=[["copper 15", "copper 22", "copper 28"]],
+    )
+
+
+class BalanceTable(Table):
+    """What emitters are balanced for."""
+
+    drop: Excess | None = Field(
+        None, description="How far an emitter may cool the water by design; 20 K in metric jobs, 20 °F in us jobs."
+    )

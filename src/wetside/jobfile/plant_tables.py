@@ -45,6 +45,8 @@ Compass = Literal["north", "east", "south", "west"]
 Corner = Literal["left", "right", "top left", "top right", "bottom left", "bottom right"]
 CurvePoint = Annotated[tuple[Flow, Head], Field(strict=False)]
 Sections = Annotated[int, Field(ge=1, le=200)]
+Turns = Annotated[float, Quantity(Kind.NUMBER, positive=True, most=50.0)]
+TurnsPoint = Annotated[tuple[Turns, Kv], Field(strict=False)]
 Glycol = Annotated[float, Quantity(Kind.SHARE, most=0.5)]
 HeatingEffect = Annotated[float, Quantity(Kind.NUMBER, least=1.0, most=1.5)]
 
@@ -118,6 +120,12 @@ class ItemTable(Table):
     ] = Field(description="Trade kind.", examples=["balancing valve"])  # fmt: skip
     kv: Kv | None = Field(None, description="Valve coefficient.")
     k: LossFactor | None = Field(None, description="Loss coefficient, instead of kv.")
+    open_kv: Kv | None = Field(None, description="Valve coefficient fully open, where kv is what it is set to.")
+    turns: list[TurnsPoint] = Field(
+        [],
+        description="How far it is open: points [turns, valve coefficient], both rising, the last one fully open.",
+        examples=[[[0.5, 0.1], [1, 0.25], [3, 0.8]]],
+    )
     length: Gap | None = Field(None, description="Length between its connections.")
     mass: Mass | None = Field(None, description="Mass.")
     water: WaterVolume | None = Field(None, description="Water in it.")
@@ -161,6 +169,9 @@ class EmitterBase(Table):
     flow_valve: Text = Field("", description="Valve at the flow: a trade kind or a named item; none when left out.")
     return_valve: Text = Field("", description="Valve at the return: a trade kind or a named item; none when left out.")
     lockshield_kv: Kv | None = Field(None, description="What its lockshield valve is set to.")
+    drop: Excess | None = Field(
+        None, description="Design drop of the water in it, where it is to differ from [balance] drop."
+    )
 
 
 class RatedEmitter(EmitterBase):

@@ -16,7 +16,7 @@ from wetside.jobfile.house_tables import (
     UnderlayTable,
     WallTable,
 )  # fmt: skip
-from wetside.jobfile.pipe_tables import AcceptTable, LimitsTable, RunTable, TubeTable
+from wetside.jobfile.pipe_tables import AcceptTable, BalanceTable, LimitsTable, RunTable, TubeTable
 from wetside.jobfile.plant_tables import (
     BaseboardTable,
     BoilerTable,
@@ -78,6 +78,7 @@ TABLES: dict[str, TableKind] = {
     "support": TableKind(SupportTable),
     "accept": TableKind(AcceptTable, key=("rule", "subject")),
     "limits": TableKind(LimitsTable, many=False, key=()),
+    "balance": TableKind(BalanceTable, many=False, key=()),
 }
 
 EMITTERS: dict[str, type[EmitterBase]] = {

@@ -92,6 +92,10 @@ class Item:
     """Sits on a side outlet (drain cock, gauge, vent): the run passes with a tee, nothing flows into the item."""
     shut: bool = False
     water_m3: CubicMetre = 0.0
+    open_kv_m3_h: KvM3PerHour | None = None
+    """Of a valve that is set: its Kv when fully open, where `kv_m3_h` is what it is set to."""
+    turns: tuple[tuple[float, KvM3PerHour], ...] = ()
+    """Of a valve that is set: turns open and the Kv there, both rising, where its sheet gives them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from dataclasses import dataclass, field
 
 from wetside.basis.quantity import System
-from wetside.basis.si import Celsius, MetrePerSecond, PascalPerMetre
+from wetside.basis.si import Celsius, Kelvin, MetrePerSecond, PascalPerMetre
 from wetside.emitter.spec import Emitter
 from wetside.fabricate.spec import Shop
 from wetside.frame.spec import Bracing
@@ -30,6 +30,8 @@ class Limits:
 
     speed_m_s: MetrePerSecond | None = None
     gradient_pa_m: PascalPerMetre | None = None
+    tubes: tuple[str, ...] = ()
+    """Tubes to choose from when sizing; empty: what is in use, and larger."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,3 +65,7 @@ class Design:
     buying: Buying = field(default_factory=Buying)
     void_c: Celsius = 15.0
     """Air around tube that crosses no room."""
+    drop_k: Kelvin | None = None
+    """How far emitters may cool the water by design; the usual drop of the job's system when not given."""
+    emitter_drops_k: tuple[tuple[str, Kelvin], ...] = ()
+    """Emitters with a design drop of their own."""
