@@ -218,6 +218,52 @@ def supports(job: Path, as_json: bool) -> None:
         teller.show(tables_supports.supports(sheet))
 
 
+@cli.command(short_help="Every piece of tube to cut, and the sticks.")
+@job_argument
+@json_option
+def cuts(job: Path, as_json: bool) -> None:
+    """Every piece of tube to cut, with what both its ends go into, laid onto sticks; the joint map in the JSON."""
+    from wetside.sheets.cuts import cuts_sheet
+
+    with opened(job, whole=False) as study:
+        sheet = cuts_sheet(study)
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables_shop, teller
+
+        teller.show(tables_shop.cuts(sheet))
+
+
+@cli.command(short_help="What to buy, with spares.")
+@job_argument
+@click.option("--csv", "csv_file", metavar="FILE", help="Write it as CSV to FILE.")
+@click.option("--xlsx", "xlsx_file", metavar="FILE", help="Write it as a workbook to FILE.")
+@json_option
+def buy(job: Path, csv_file: str | None, xlsx_file: str | None, as_json: bool) -> None:
+    """What to buy, as a counter hand picks it, with spares against another trip."""
+    from wetside.sheets.buy import buy_csv, buy_sheet, buy_xlsx
+    from wetside.sheets.written import WrittenFile
+
+    with opened(job, whole=False) as study:
+        sheet = buy_sheet(study)
+    written: list[WrittenFile] = []
+    if csv_file is not None:
+        Path(csv_file).write_text(buy_csv(sheet), encoding="utf-8-sig", newline="")
+        written.append(WrittenFile(file=csv_file, title="buy list"))
+    if xlsx_file is not None:
+        Path(xlsx_file).write_bytes(buy_xlsx(sheet))
+        written.append(WrittenFile(file=xlsx_file, title="buy list"))
+    if as_json:
+        tell_json(sheet)
+    elif written:
+        tell_written(f"Buy list of {sheet.job}", tuple(written))
+    else:
+        from wetside.cli import tables_shop, teller
+
+        teller.show(tables_shop.buy(sheet))
+
+
 @cli.command(short_help="Write the drawings as SVG.")
 @job_argument
 @click.option("-o", "--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the drawings.")

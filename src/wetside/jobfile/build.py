@@ -11,6 +11,7 @@ from wetside.jobfile.build_plant import (
     build_plant,
     build_tanks,
 )  # fmt: skip
+from wetside.jobfile.build_shop import build_buying, build_shop
 from wetside.jobfile.check import Draft
 from wetside.jobfile.house_tables import ClimateTable, JobTable, UnderlayTable
 from wetside.jobfile.pipe_tables import AcceptTable, BalanceTable, LimitsTable, RunTable, TubeTable
@@ -38,11 +39,21 @@ def build(draft: Draft, file: str) -> Design | None:
     runs = _runs(draft)
     house = build_house(draft)
     bracing = build_bracing(draft)
+    shop, buying = build_shop(draft), build_buying(draft, tubes)
     _references(draft, ports, runs, tubes, items)
     _allowed_tubes(draft, tubes)
     job, climate = draft.one("job", JobTable), draft.one("climate", ClimateTable)
     limits = draft.one("limits", LimitsTable)
-    if draft.source.faults or house is None or bracing is None or job is None or climate is None or limits is None:
+    if (
+        draft.source.faults
+        or house is None
+        or bracing is None
+        or shop is None
+        or buying is None
+        or job is None
+        or climate is None
+        or limits is None
+    ):
         return None
     return Design(
         name=job.name,
@@ -65,6 +76,8 @@ def build(draft: Draft, file: str) -> Design | None:
         ),
         emitter_valves=valves,
         bracing=bracing,
+        shop=shop,
+        buying=buying,
         notes=tuple(job.notes),
         file=file,
         void_c=climate.void,

@@ -34,6 +34,7 @@ from wetside.jobfile.plant_tables import (
     TowelRailTable,
     VesselTable,
 )  # fmt: skip
+from wetside.jobfile.shop_tables import BuyingTable, FittingTable, JointsTable, PriceTable, StockTable
 
 FORMAT = 1
 """Number that a job file states as ``format``."""
@@ -76,6 +77,11 @@ TABLES: dict[str, TableKind] = {
     "structure": TableKind(StructureTable, key=("storey",)),
     "supports": TableKind(SupportsTable, many=False, key=()),
     "support": TableKind(SupportTable),
+    "joints": TableKind(JointsTable, many=False, key=()),
+    "fitting": TableKind(FittingTable, key=("kind", "size", "joint")),
+    "stock": TableKind(StockTable, key=("tube",)),
+    "price": TableKind(PriceTable, key=("item", "size")),
+    "buying": TableKind(BuyingTable, many=False, key=()),
     "accept": TableKind(AcceptTable, key=("rule", "subject")),
     "limits": TableKind(LimitsTable, many=False, key=()),
     "balance": TableKind(BalanceTable, many=False, key=()),

@@ -9,6 +9,7 @@ from importlib.resources import files
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
 from wetside.basis.errors import nearest
+from wetside.sheets.said import key
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
@@ -18,6 +19,8 @@ SHEETS: dict[str, tuple[str, str]] = {
     "rooms": ("wetside.sheets.rooms", "RoomsSheet"),
     "flow": ("wetside.sheets.flow", "FlowSheet"),
     "takeoff": ("wetside.sheets.takeoff", "TakeoffSheet"),
+    "cuts": ("wetside.sheets.cuts", "CutsSheet"),
+    "buy": ("wetside.sheets.buy", "BuySheet"),
     "supports": ("wetside.sheets.supports", "SupportsSheet"),
     "takeoff-csv": ("wetside.sheets.written", "CsvSheet"),
     "new": ("wetside.sheets.written", "NewSheet"),
@@ -57,7 +60,7 @@ def object_schema(sheet: type, defs: dict[str, Any]) -> dict[str, Any]:
         one["description"] = f.metadata["help"]
         if f.metadata["unit"]:
             one["x-unit"] = f.metadata["unit"]
-        properties[f.name] = one
+        properties[key(f.name)] = one
     return {
         "type": "object",
         "properties": properties,

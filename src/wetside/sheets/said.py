@@ -26,6 +26,11 @@ def said(text: str, unit: str = "") -> Any:
     return field(metadata={"help": text, "unit": unit})
 
 
+def key(field_name: str) -> str:
+    """The name of a field in JSON: `from_` is ``"from"``, which Python keeps for itself."""
+    return field_name.rstrip("_")
+
+
 def as_data(value: object) -> Any:
     """Sheet → plain lists, mappings, text and numbers. A number that is not finite becomes null."""
     if isinstance(value, Enum):
@@ -35,7 +40,7 @@ def as_data(value: object) -> Any:
     if value is None or isinstance(value, str | int):
         return value
     if is_dataclass(value) and not isinstance(value, type):
-        return {f.name: as_data(getattr(value, f.name)) for f in fields(value)}
+        return {key(f.name): as_data(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, list | tuple):
         return [as_data(v) for v in cast("list[object] | tuple[object, ...]", value)]
     raise TypeError(f"{type(value).__name__} has no place on a sheet")

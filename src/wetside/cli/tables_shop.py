@@ -1,0 +1,95 @@
+"""The cut sheet and the buy list as terminal tables."""
+
+from rich.console import Group, RenderableType
+from rich.text import Text
+
+from wetside.basis.quantity import System, number_text, tape
+from wetside.cli.ledger import Ledger
+from wetside.cli.prose import prose
+from wetside.cli.tables import head, name
+from wetside.sheets.buy import BuySheet
+from wetside.sheets.cuts import CutsSheet
+from wetside.sheets.wording import clean, plural, share
+
+
+def cuts(sheet: CutsSheet) -> RenderableType:
+    """Pieces run by run, what is too tight, sticks, what to cut last, take-outs to measure."""
+    system = System(sheet.units)
+    parts: list[RenderableType] = [head(sheet.job, "cuts"), Text()]
+    for run in dict.fromkeys(c.run for c in sheet.cuts):
+        t = Ledger(clean(run), ("cut", "tube", "length", "from", "to", "stick"), names=2)
+        for c in sheet.cuts:
+            if c.run == run:
+                bent = f", {plural(len(c.bends), 'bend')}" if c.bends else ""
+                t.add(name(c.name), name(c.tube), c.tape + bent, name(c.from_), name(c.to), str(c.stick))
+        parts.append(t)
+    if sheet.tight:
+        t = Ledger("Too near each other", ("leg", "from", "to", "to do"), names=4)
+        for x in sheet.tight:
+            t.add(name(x.leg), name(x.from_), name(x.to), name(x.remedy))
+        parts.append(t)
+    t = Ledger("Sticks", ("stick", "tube", "length", "cuts", "left over"), names=2)
+    for s in sheet.sticks:
+        own = ", own" if s.own else ""
+        t.add(
+            str(s.number), name(s.tube), tape(s.stock_m, system) + own, name(" ".join(s.cuts)), tape(s.offcut_m, system)
+        )
+    parts.append(t)
+    for x in sheet.tubes:
+        proof = "proven" if x.proven else f"at least {x.bound}, gap {share(x.gap, 1.0)}"
+        wasted = f"{number_text(100 * x.waste, 1)} % waste"
+        parts.append(prose(f"{clean(x.tube)}: {plural(x.cuts, 'piece')}, {x.bought} to buy ({proof}), {wasted}.", ""))
+    parts.append(Text())
+    t = Ledger("What a run can miss", ("run", "meets", "worst", "likely", "cut last"), names=2)
+    for x in sheet.stackups:
+        t.add(name(x.run), name(x.meets), tape(x.worst_m, system), tape(x.likely_m, system), name(" ".join(x.fit_last)))
+    parts.append(t)
+    t = Ledger("Take-outs", ("fitting", "tube", "take-out", "goes in", ""), names=2)
+    for x in sheet.takeouts:
+        marked = "typical, measure yours" if x.measure else ""
+        t.add(name(x.body), name(x.size), tape(x.takeout_m, system), tape(x.insertion_m, system), marked)
+    parts.append(t)
+    return Group(*parts)
+
+
+def buy(sheet: BuySheet) -> RenderableType:
+    """The list group by group, then what it costs and how sure it is."""
+    parts: list[RenderableType] = [head(sheet.job, "buy list"), Text()]
+    priced = any(r.each is not None for r in sheet.buy)
+    columns = ("item", "size", "need", "spare", "buy", "", *(("each", "cost") if priced else ()), "note")
+    for group in dict.fromkeys(r.group for r in sheet.buy):
+        t = Ledger(clean(group).capitalize(), columns, names=2)
+        for r in sheet.buy:
+            if r.group == group:
+                money = (_money(r.each), _money(r.cost)) if priced else ()
+                t.add(
+                    name(r.item),
+                    name(r.size),
+                    str(r.need),
+                    str(r.spare),
+                    str(r.buy),
+                    name(r.pack),
+                    *money,
+                    name(r.note),
+                )
+        parts.append(t)
+    if priced:
+        rest = f", without {plural(sheet.unpriced, 'line')} that has no price" if sheet.unpriced else ""
+        parts.append(prose(f"{clean(sheet.currency)} {_money(sheet.total)}{rest}.".strip(), "bold"))
+    chance = number_text(100 * sheet.chance, 1)
+    parts.append(prose(f"Another trip with these spares: {chance} % ({share(sheet.accepted, 1.0)} accepted).", "bold"))
+    if sheet.assumed or sheet.prices_assumed:
+        words = [*sheet.assumed, *([f"{plural(sheet.prices_assumed, 'price')}"] if sheet.prices_assumed else [])]
+        parts.append(prose(f"Assumed, for want of your own: {', '.join(words)}.", "dim"))
+    t = Ledger("Spares", ("spares", "another trip", "left over", "cost", ""), unruled=1)
+    step = max(len(sheet.curve) // 12, 1)
+    for k, p in enumerate(sheet.curve):
+        if k % step == 0 or p.chosen:
+            mark = "this list" if p.chosen else ""
+            t.add(str(p.spares), f"{number_text(100 * p.chance, 1)} %", _money(p.left), _money(p.cost), mark)
+    parts.append(t)
+    return Group(*parts)
+
+
+def _money(value: float | None) -> str:
+    return "–" if value is None else number_text(value, 2)
