@@ -49,7 +49,7 @@ def said(*links: NetLink, nodes: tuple[NetNode, ...] = (A, B)) -> str:
         ({"curve": Curve(name="Q", points=())}, "its curve has no points"),
         (
             {"source": Source(name="S", flow_c=60.0, output_w=1.0), "coil": Coil(name="C", store_c=50.0, coil_w_k=1.0)},
-            "more than one of circulator, source, coil and rating",
+            "more than one of circulator, source, coil, rating and exchanger",
         ),
     ],
 )

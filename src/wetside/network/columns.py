@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import MistakeList, nearest
-from wetside.network.curve import Curves
-from wetside.network.net import Net, NetLink
+from wetside.network.curve import Curves, rises
+from wetside.network.net import Net, NetLink, Regulation
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -38,6 +38,12 @@ class Columns:
     sources: Ints
     coils: Ints
     curves: Ints
+    opens: Floats
+    """Pressure that opens a one-way link and stays lost in it."""
+    steep: Floats
+    """Pressure per flow that it loses besides."""
+    thermostats: Ints
+    exchangers: Ints
     temperatures: tuple[float, float]
     """No water in the net can settle outside of these."""
 
@@ -82,13 +88,14 @@ def check(net: Net) -> None:
         for field, value, wrong in _numbers(link):
             if wrong:
                 mistakes.add("link", link.name, field, f"{value:g} can't be", "give a number that can be")
-        if sum(x is not None for x in (link.curve, link.source, link.coil, link.rating)) > 1:
+        if sum(x is not None for x in (link.curve, link.source, link.coil, link.rating, link.exchanger)) > 1:
             mistakes.add(
-                "link", link.name, "", "it holds more than one of circulator, source, coil and rating",
+                "link", link.name, "", "it holds more than one of circulator, source, coil, rating and exchanger",
                 "put them into links in series",
             )  # fmt: skip
         if link.curve is not None:
             _check_curve(link, mistakes)
+    check_joins(net, nodes, names, mistakes)
     mistakes.raise_if_any()
 
 
@@ -102,6 +109,8 @@ def _numbers(link: NetLink) -> list[tuple[str, float, bool]]:
         ("extra", link.extra_m, not 0.0 <= link.extra_m < math.inf),
         ("loss", link.loss_w_mk, not 0.0 <= link.loss_w_mk < math.inf),
         ("ambient", link.ambient_c, not math.isfinite(link.ambient_c)),
+        ("opens", link.opens_pa, not 0.0 <= link.opens_pa < math.inf),
+        ("steep", link.steep_pa_s_kg, not 0.0 <= link.steep_pa_s_kg < math.inf),
     ]
     if link.kv_m3_h is not None:
         rows.append(("kv", link.kv_m3_h, not 0.0 < link.kv_m3_h < math.inf))
@@ -116,6 +125,14 @@ def _numbers(link: NetLink) -> list[tuple[str, float, bool]]:
             ("exponent", r.exponent, not 1.0 <= r.exponent < 3.0),
             ("room", r.room_c, not math.isfinite(r.room_c)),
         ]
+    if (v := link.thermostat) is not None:
+        rows += [
+            ("thermostat", v.set_c, not math.isfinite(v.set_c)),
+            ("thermostat", v.band_k, not 0.01 <= v.band_k < math.inf),
+            ("thermostat", v.kv_m3_h, not 0.0 < v.kv_m3_h < math.inf),
+        ]
+    if (e := link.exchanger) is not None:
+        rows.append(("exchanger", e.w_k, not 0.0 <= e.w_k < math.inf))
     return rows
 
 
@@ -123,17 +140,69 @@ def _check_curve(link: NetLink, mistakes: MistakeList) -> None:
     curve = link.curve
     assert curve is not None
     flows, heads = [q for q, _ in curve.points], [h for _, h in curve.points]
-    sound = bool(curve.points) and all(map(math.isfinite, (*flows, *heads, curve.speed)))
-    if not sound or curve.speed < 0.0:
+    sound = bool(flows or curve.terms) and all(
+        map(math.isfinite, (*flows, *heads, *curve.terms, curve.speed, curve.set_pa))
+    )
+    if not sound or curve.speed < 0.0 or len(curve.terms) > 4 or (curve.terms and curve.points):
         wrong = "its curve has no points, or numbers that can't be"
         mistakes.add("circulator", curve.name, "curve", wrong, "give points of flow and head, flow ascending")
         return
-    if flows[0] < 0.0 or any(b <= a for a, b in pairwise(flows)):
+    if curve.regulation is not Regulation.FIXED and curve.set_pa <= 0.0:
+        wrong = f"it is to hold a {curve.regulation.value.split()[0]} pressure, but which is not said"
+        mistakes.add("circulator", curve.name, "set", wrong, "give the head that it is set to")
+    if curve.terms and (curve.terms[0] < 0.0 or rises(curve.terms)):
+        mistakes.add(
+            "circulator", curve.name, "terms", "its head rises with flow", "give terms whose head falls as flow grows"
+        )
+    if flows and (flows[0] < 0.0 or any(b <= a for a, b in pairwise(flows))):
         mistakes.add("circulator", curve.name, "curve", "its flows do not ascend", "list its points by rising flow")
     if any(b > a for a, b in pairwise(heads)):
         mistakes.add(
             "circulator", curve.name, "curve", "its head rises with flow", "leave out the points where the head rises"
         )
+
+
+def check_joins(net: Net, nodes: set[str], links: set[str], mistakes: MistakeList) -> None:
+    """Names and numbers of what joins several links."""
+    by_name = {x.name: x for x in net.links}
+
+    def known(kind: str, name: str, field: str, wanted: str, among: set[str], what: str) -> bool:
+        if wanted not in among:
+            mistakes.add(kind, name, field, f'no {what} is called "{wanted}"', nearest(wanted, among))
+        return wanted in among
+
+    for tee in net.tees:
+        legs = (*tee.run, tee.branch)
+        if not known("tee", tee.node, "node", tee.node, nodes, "node"):
+            continue
+        found = [known("tee", tee.node, "legs", x, links, "link") for x in legs]
+        if all(found) and (
+            len(set(legs)) < 3 or any((by_name[x].tail == tee.node) == (by_name[x].head == tee.node) for x in legs)
+        ):
+            mistakes.add("tee", tee.node, "legs", "its legs don't meet here", "name three links that end at it")
+    for v in net.three_ways:
+        known("three_way", v.name, "first", v.first, links, "link")
+        known("three_way", v.name, "second", v.second, links, "link")
+        if v.set_c is not None:
+            known("three_way", v.name, "sensor", v.sensor, nodes, "node")
+        if not (0.0 < v.kv_m3_h < math.inf and 0.0 <= v.position <= 1.0 and v.first != v.second):
+            mistakes.add(
+                "three_way", v.name, "kv", "its figures can't be", "give a Kv, a position from 0 to 1, two ways"
+            )
+    rooms = {r.name for r in net.rooms}
+    for r in net.rooms:
+        for other, w_k in r.links:
+            if known("room", r.name, "links", other, rooms, "room") and not 0.0 <= w_k < math.inf:
+                mistakes.add("room", r.name, "links", f"{w_k:g} W/K can't be", "give a number that can be")
+        if any(not (0.0 <= w_k < math.inf and math.isfinite(t)) for w_k, t in r.fixed):
+            mistakes.add("room", r.name, "fixed", "its conductances can't be", "give numbers that can be")
+    for link in net.links:
+        e = link.exchanger
+        if e is None or not known("link", link.name, "exchanger", e.other, links, "link"):
+            continue
+        back = by_name[e.other].exchanger
+        if back is None or back.other != link.name or back.w_k != e.w_k or e.other == link.name:
+            mistakes.add("link", link.name, "exchanger", "its other side does not name it", "let both sides agree")
 
 
 def columns(net: Net) -> Columns:
@@ -146,11 +215,12 @@ def columns(net: Net) -> Columns:
             (
                 x.length_m, x.bore_m, x.roughness_m, x.k, 0.0 if x.kv_m3_h is None else x.kv_m3_h**-2.0, x.extra_m,
                 x.loss_w_mk, x.ambient_c, x.one_way, x.shut, net.nodes[h].height_m - net.nodes[t].height_m,
+                x.opens_pa, x.steep_pa_s_kg,
             )
             for x, t, h in zip(links, tail, head, strict=True)
         ],
         dtype=np.float64,
-    ).reshape(-1, 11).T.copy()  # fmt: skip
+    ).reshape(-1, 13).T.copy()  # fmt: skip
 
     def having(found: list[bool]) -> Ints:
         return np.flatnonzero(np.array(found, dtype=np.bool_))
@@ -159,10 +229,13 @@ def columns(net: Net) -> Columns:
     levels += [x.source.flow_c for x in links if x.source is not None]
     levels += [x.coil.store_c for x in links if x.coil is not None]
     levels += [x.rating.room_c for x in links if x.rating is not None]
+    levels += [t for r in net.rooms for _, t in r.fixed]
+    levels += [r.start_c for r in net.rooms]
     return Columns(
         tail=tail, head=head, length=table[0], bore=table[1], roughness=table[2], k=table[3], inverse_kv2=table[4],
         extra=table[5], loss=table[6], ambient=table[7], one_way=table[8] > 0.5, shut=table[9] > 0.5, rise=table[10],
         rated=having([x.rating is not None for x in links]), sources=having([x.source is not None for x in links]),
         coils=having([x.coil is not None for x in links]), curves=having([x.curve is not None for x in links]),
-        temperatures=(min(levels), max(levels)),
+        opens=table[11], steep=table[12], thermostats=having([x.thermostat is not None for x in links]),
+        exchangers=having([x.exchanger is not None for x in links]), temperatures=(min(levels), max(levels)),
     )  # fmt: skip

@@ -49,6 +49,23 @@ def coil_return(supply: Floats, capacity: Floats, coil_w_k: Floats, store: Float
     return store + (supply - store) * keep, keep
 
 
+def exchanger_share(first: Floats, second: Floats, w_k: Floats) -> Floats:
+    """Heat per kelvin between the two entering streams [W/K] of exchangers in counterflow; nothing where one stands.
+
+    Source: effectiveness by number of transfer units, ``(1 − e) / (1 − R e)`` with ``e = exp(−N (1 − R))``.
+
+    :param first: mass flow times heat capacity of one side [W/K]
+    """
+    least, most = np.minimum(first, second), np.maximum(first, second)
+    moves = least > 1e-6
+    units = w_k / np.where(moves, least, 1.0)
+    apart = 1.0 - np.where(moves, least / np.maximum(most, 1e-300), 0.0)
+    alike = apart < 1e-6
+    e = np.exp(-units * apart)
+    share = np.where(alike, units / (1.0 + units), (1.0 - e) / np.where(alike, 1.0, 1.0 - (1.0 - apart) * e))
+    return np.where(moves, share * least, 0.0)
+
+
 class Mode:
     """What a boiler does."""
 

@@ -4,7 +4,7 @@ A link that lies on no loop (a dead end, or a bridge between two loops) can carr
 left form blocks; inside a block, links in series make chains from junction to junction.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -98,8 +98,13 @@ def _bridges(n: int, tail: Sequence[int], head: Sequence[int], at: list[list[int
     return is_bridge, part
 
 
-def shape(n: int, tail: Sequence[int], head: Sequence[int], is_open: Sequence[bool]) -> Shape:
-    """Work out the shape of a net of `n` nodes whose open links run from `tail` to `head`."""
+def shape(
+    n: int, tail: Sequence[int], head: Sequence[int], is_open: Sequence[bool], parting: Iterable[int] = ()
+) -> Shape:
+    """Work out the shape of a net of `n` nodes whose open links run from `tail` to `head`.
+
+    :param parting: nodes at which chains are to end even where only two links meet
+    """
     at = _neighbours(n, tail, head, is_open)
     is_bridge, part = _bridges(n, tail, head, at)
     on_loop = [[x for x in links if not is_bridge[x]] for links in at]
@@ -107,8 +112,9 @@ def shape(n: int, tail: Sequence[int], head: Sequence[int], is_open: Sequence[bo
     block = _blocks(n, tail, head, on_loop)
     junction_of: dict[int, int] = {}
     first_in_block: dict[int, int] = {}
+    parted = set(parting)
     for node in range(n):
-        if ends[node] > 2:
+        if ends[node] > 2 or (ends[node] == 2 and node in parted):
             first_in_block.setdefault(block[node], len(junction_of))
             junction_of[node] = len(junction_of)
     for node in range(n):  # a single loop has no junction: any of its nodes will do

@@ -12,10 +12,12 @@ from numpy.typing import NDArray
 
 from wetside.fluid.water import Liquid
 from wetside.network.columns import Columns, largest, listed, total
-from wetside.network.elements import coil_return, emitter_return, source_enthalpy, source_mode
+from wetside.network.elements import coil_return, emitter_return, exchanger_share, source_enthalpy, source_mode
 from wetside.network.eliminate import Eliminator
+from wetside.network.exchange import Sides
 from wetside.network.graph import Shape
 from wetside.network.net import Net
+from wetside.network.surround import Surroundings
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -46,10 +48,18 @@ class Heats:
 
 
 class HeatSide:
-    def __init__(self, net: Net, columns: Columns, shape: Shape, fluid: Liquid, eliminator: Eliminator) -> None:
+    """The heat of the links of `Shape.live`.
+
+    :param pairs: junctions that exchangers couple, as `exchanger_pairs` gives them and the eliminator knows them
+    """
+
+    def __init__(
+        self, net: Net, columns: Columns, shape: Shape, fluid: Liquid, eliminator: Eliminator, around: Surroundings,
+        sides: Sides, pairs: tuple[Ints, Ints],
+    ) -> None:  # fmt: skip
         self.fluid, self.shape, self._eliminator = fluid, shape, eliminator
         live = shape.live
-        self._ambient, self._line = columns.ambient[live], 0.5 * columns.loss[live] * columns.length[live]
+        self._line = 0.5 * columns.loss[live] * columns.length[live]
         place = np.full(columns.length.size, -1, dtype=np.intp)
         place[live] = np.arange(live.size)
 
@@ -57,11 +67,14 @@ class HeatSide:
             return links[place[links] >= 0]
 
         rated, sourced, coiled = here(columns.rated), here(columns.sources), here(columns.coils)
+        self._here_rated = place[columns.rated] >= 0
         ratings = [r for i in listed(rated) if (r := net.links[i].rating) is not None]
         sources = [s for i in listed(sourced) if (s := net.links[i].source) is not None]
         coils = [c for i in listed(coiled) if (c := net.links[i].coil) is not None]
-        self._rated, self._source, self._coil = place[rated], place[sourced], place[coiled]
-        self._rating = np.array([(r.rated_w, r.rated_excess_k, r.exponent, r.room_c) for r in ratings]).reshape(-1, 4).T
+        self.rated, self._source, self._coil = place[rated], place[sourced], place[coiled]
+        self.rating = np.array([(r.rated_w, r.rated_excess_k, r.exponent, r.room_c) for r in ratings]).reshape(-1, 4).T
+        self._sides, self._w_k, self._pairs = sides.links, sides.w_k, pairs
+        self._share = np.zeros(sides.w_k.size)
         self._set_j = fluid.enthalpy(np.array([s.flow_c for s in sources], dtype=np.float64))
         self._most_w = np.array([s.output_w for s in sources], dtype=np.float64)
         self._mode = np.zeros(len(sources), dtype=np.intp)
@@ -71,8 +84,7 @@ class HeatSide:
         low, high = columns.temperatures
         self._low, self._high = fluid.enthalpy(low), fluid.enthalpy(high)
         self._fill = fluid.enthalpy(net.fill_c)
-        self.still_c = np.where(columns.loss[live] > 0.0, self._ambient, net.fill_c)
-        self.still_c[self._rated] = self._rating[3]
+        self.surround(around)
         self.entry = np.full(live.size, self._fill)
         self._cp = np.full(live.size, fluid.heat_capacity(net.fill_c))
         self._forth, self._back = _positions(shape)
@@ -86,6 +98,12 @@ class HeatSide:
         self._chain_head = np.where(shape.sign > 0.0, head, tail)
         self._nodes = len(net.nodes)
 
+    def surround(self, around: Surroundings) -> None:
+        """Take what surrounds the links."""
+        live = self.shape.live
+        self._ambient, self.still_c = around.ambient[live], around.standing_c()[live]
+        self.rating[3] = around.room_c[self._here_rated]
+
     def _leave(self, m: Floats, *, settle: bool) -> tuple[Floats, Floats, Floats, Floats, Floats]:
         """Entering and leaving temperature, slope of the latter over the former, heat given, leaving enthalpy.
 
@@ -97,8 +115,8 @@ class HeatSide:
         enter = fluid.temperature(self.entry)
         first = self._ambient + (enter - self._ambient) * keep
         second, slope, given = first.copy(), np.ones_like(first), np.zeros_like(first)
-        if (r := self._rated).size:
-            second[r], slope[r] = emitter_return(first[r], capacity[r], *self._rating)
+        if (r := self.rated).size:
+            second[r], slope[r] = emitter_return(first[r], capacity[r], *self.rating)
             given[r] = capacity[r] * (first[r] - second[r])
         if (s := self._source).size:
             before, flow = fluid.enthalpy(first[s]), np.maximum(m[s], STILL)
@@ -112,6 +130,14 @@ class HeatSide:
         if (c := self._coil).size:
             second[c], slope[c] = coil_return(first[c], capacity[c], self._coil_w_k, self._store)
             given[c] = capacity[c] * (first[c] - second[c])
+        if self._sides.size:
+            i, j = self._sides
+            share = exchanger_share(capacity[i], capacity[j], self._w_k)
+            heat = share * (first[i] - first[j])
+            second[i], second[j] = first[i] - heat / capacity[i], first[j] + heat / capacity[j]
+            slope[i], slope[j] = 1.0 - share / capacity[i], 1.0 - share / capacity[j]
+            given[i], given[j] = heat, -heat
+            self._share = share
         leave = self._ambient + (second - self._ambient) * keep
         out = fluid.enthalpy(leave)
         apart = np.abs(leave - enter) > 1e-5
@@ -138,6 +164,18 @@ class HeatSide:
             imbalance=largest(balance) / max(moved, 1.0),
         )  # fmt: skip
 
+    def emitter_slopes(self, q: Floats) -> tuple[Floats, Floats]:
+        """How much less each emitter of `rated` gives per kelvin of its room [W/K], and more per flow [J/kg]."""
+        r = self.rated
+        flow = np.maximum(np.abs(q)[self.shape.chain][r], STILL)
+        capacity = flow * self._cp[r]
+        enter = self.fluid.temperature(self.entry[r])
+        first = self._ambient[r] + (enter - self._ambient[r]) * np.exp(-self._line[r] / capacity)
+        back, slope = emitter_return(first, capacity, *self.rating)
+        more, _ = emitter_return(first, 1.001 * capacity, *self.rating)
+        per_flow = (1.001 * (first - more) - (first - back)) * self._cp[r] / 1e-3
+        return capacity * (1.0 - slope), per_flow
+
     def step(self, q: Floats) -> None:
         """Improve the entering enthalpies for chain flows `q` by one step of Newton's method."""
         shape = self.shape
@@ -145,6 +183,7 @@ class HeatSide:
         enter, leave, slope, _, out = self._leave(m[shape.chain], settle=False)
         beta = np.append(slope, 1.0)
         alpha = np.append(out - slope * self.entry, 0.0)
+        cross = self._cross(m[shape.chain], alpha)
         forward = q >= 0.0
         order = np.where(forward[:, None], self._forth, self._back)
         a = np.zeros(q.size)
@@ -161,15 +200,57 @@ class HeatSide:
         pull = -share_in * b
         diagonal = 1.0 + _LEAK + total(down[self._own], pull[self._own], n)
         rhs = total(down, share_in * a, n) + np.where(moves, _LEAK * self.junction, (1.0 + _LEAK) * self._fill)
-        found = self._eliminator.solve(diagonal, np.where(forward, 0.0, pull), np.where(forward, pull, 0.0), rhs)
+        upper, lower = np.where(forward, 0.0, pull), np.where(forward, pull, 0.0)
+        if self._sides.size:
+            upper, lower = self._couple(cross, share_in, up, down, upper, lower, diagonal)
+        found = self._eliminator.solve(diagonal, upper, lower, rhs)
         self.junction = np.clip(found, self._low, self._high)
         h = self.junction[up]
+        if self._sides.size:
+            sides = self._sides.ravel()
+            alpha[sides] += cross * self.junction[up[shape.chain[np.roll(self._sides, 1, axis=0).ravel()]]]
         entry = np.append(self.entry, 0.0)
         for place in order.T:
             entry[place] = h
             h = np.minimum(np.maximum(alpha[place] + beta[place] * h, self._low), self._high)
         self.entry = entry[:-1]
         self._follow(m[shape.chain], slope, enter, leave, order)
+
+    def _cross(self, m: Floats, alpha: Floats) -> Floats:
+        """How each exchanger side's leaving enthalpy follows the other side's entering one; taken out of `alpha`."""
+        if not self._sides.size:
+            return alpha[:0]
+        i, j = self._sides
+        flow = np.maximum(m, STILL)
+        forth = self._share / (flow[i] * self._cp[j])
+        back = self._share / (flow[j] * self._cp[i])
+        alpha[i] -= forth * self.entry[j]
+        alpha[j] -= back * self.entry[i]
+        return np.concatenate([forth, back])
+
+    def _couple(
+        self, cross: Floats, share_in: Floats, up: Ints, down: Ints, upper: Floats, lower: Floats, diagonal: Floats
+    ) -> tuple[Floats, Floats]:
+        """Entries of the exchangers: the junction below one side follows the junction above the other."""
+        i, j = self.shape.chain[self._sides]
+        n = i.size
+        one, other = np.concatenate([i, j]), np.concatenate([j, i])
+        value = -share_in[one] * cross
+        row, column = down[one], up[other]
+        more_upper, more_lower = np.zeros(self._pairs[0].size), np.zeros(self._pairs[0].size)
+        a, b = self._pairs
+        for k in range(2 * n):
+            if row[k] == column[k]:
+                diagonal[row[k]] += value[k]
+                continue
+            mine = np.arange(4 * (k % n), 4 * (k % n) + 4)
+            as_upper = mine[(a[mine] == row[k]) & (b[mine] == column[k])]
+            if as_upper.size:
+                more_upper[as_upper[0]] += value[k]
+                continue
+            as_lower = mine[(a[mine] == column[k]) & (b[mine] == row[k])]
+            more_lower[as_lower[0]] += value[k]
+        return np.append(upper, more_upper), np.append(lower, more_lower)
 
     def _follow(self, m: Floats, slope: Floats, enter: Floats, leave: Floats, order: Ints) -> None:
         """How the links' mean temperatures follow the flow of their own chain, its entering temperature held.

@@ -10,6 +10,7 @@ from wetside.network.eliminate import Eliminator
 from wetside.network.friction import CREEP, square_coefficient, square_drop, tube_drop
 from wetside.network.graph import Shape
 from wetside.network.net import Net
+from wetside.network.split import Splits
 
 Floats = NDArray[np.float64]
 
@@ -22,12 +23,18 @@ _CHECK = 1e9
 class WaterSide:
     """The links of `Shape.live`. A chain's fall is what pressure it takes to push its flow through."""
 
-    def __init__(self, net: Net, columns: Columns, shape: Shape, fluid: Liquid, eliminator: Eliminator) -> None:
+    def __init__(
+        self, net: Net, columns: Columns, shape: Shape, fluid: Liquid, eliminator: Eliminator, beside: int = 0
+    ) -> None:
+        """:param beside: pairs of junctions that the eliminator knows besides the chains' ends"""
+        self._beside = np.zeros(beside)
         self.shape, self.fluid, self._eliminator = shape, fluid, eliminator
         live = shape.live
         self._length, self._bore, self._roughness = columns.length[live], columns.bore[live], columns.roughness[live]
         self._length = self._length + columns.extra[live]
-        self._k, self._inverse_kv2 = columns.k[live], columns.inverse_kv2[live]
+        self._k, self._fixed_kv2 = columns.k[live], columns.inverse_kv2[live]
+        self._inverse_kv2 = self._fixed_kv2
+        self._opens, self._steep = columns.opens[live], columns.steep[live]
         self._rise = columns.rise[live] * G
         self.rises = bool(np.any(self._rise))
         self._guarded = np.flatnonzero(columns.one_way[live])
@@ -35,7 +42,8 @@ class WaterSide:
         place[live] = np.arange(live.size)
         driven = columns.curves[place[columns.curves] >= 0]
         self.driven = place[driven]
-        self._curves = curves_of(net, listed(driven))
+        self.curves = curves_of(net, listed(driven))
+        self._splits = Splits(net, columns, shape)
         self.boost = np.zeros(live.size)
         """Pressure added while starting a net that has no circulator."""
         self._reference = fluid.density(net.fill_c)
@@ -47,6 +55,11 @@ class WaterSide:
         _, at_rest = tube_drop(nothing, self._length, self._bore, self._roughness, self.density, self.viscosity)
         at_rest = at_rest + square_drop(nothing, self._square, self._creep)[1]
         self._hair = np.maximum(HAIR - at_rest, 0.0)
+
+    def throttle(self, inverse_kv2: Floats) -> None:
+        """Add valves that move: 1/Kv² for each link, 0 for none."""
+        self._inverse_kv2 = self._fixed_kv2 + inverse_kv2
+        self._square = square_coefficient(self._k, self._inverse_kv2, self._bore, self.density)
 
     def warm(self, mean_c: Floats) -> None:
         """Take the water's properties at these mean temperatures of the links."""
@@ -68,16 +81,19 @@ class WaterSide:
         drop = drop + more + self._hair * m
         slope = slope + more_slope + self._hair
         if (g := self._guarded).size:
-            against = np.minimum(m[g], 0.0)
-            drop[g] += _CHECK * against
-            slope[g] += np.where(against < 0.0, _CHECK, 0.0)
+            against, forth = np.minimum(m[g], 0.0), np.maximum(m[g], 0.0)
+            drop[g] += _CHECK * against + self._opens[g] + self._steep[g] * forth
+            slope[g] += np.where(against < 0.0, _CHECK, self._steep[g])
         lift = np.zeros_like(drop)
         if (d := self.driven).size:
             density = self.density[d]
-            head, head_slope = self._curves.heads(m[d] / density)
+            head, head_slope = self.curves.heads(m[d] / density)
             # a curve is stated with cold water: the height it lifts to stays, so its pressure follows the density
             lift[d] = head * (density / WATER_4C)
             slope[d] -= head_slope / WATER_4C
+        if self._splits.any:
+            drop = drop + self._splits.falls(m, self.density)
+            slope = slope + self._splits.stiff(m, self.density)
         return drop, lift, drop - lift + self._weight - self.boost, slope
 
     def chains(self, q: Floats) -> tuple[Floats, Floats]:
@@ -112,7 +128,7 @@ class WaterSide:
         ends = g * self._differ
         diagonal = total(s.a, ends, n) + total(s.b, ends, n)
         rhs[s.grounded], diagonal[s.grounded] = 0.0, 1.0
-        off = -g * self._joined
+        off = np.append(-g * self._joined, self._beside)
         pressure = self._eliminator.solve(diagonal, off, off, rhs)
         return pressure, g * (pressure[s.a] - pressure[s.b] - fall)
 

@@ -26,13 +26,26 @@ A boiler, a circulator and one radiator in a ring:
 """
 
 from dataclasses import dataclass
+from enum import StrEnum
 
-from wetside.basis.si import Celsius, Kelvin, KvM3PerHour, M3PerSecond, Metre, Pascal, Watt, WattPerK, WattPerMK
+from wetside.basis.si import (
+    Celsius,
+    Kelvin,
+    KvM3PerHour,
+    M3PerSecond,
+    Metre,
+    Pascal,
+    Ratio,
+    Watt,
+    WattPerK,
+    WattPerMK,
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Rating:
-    """An emitter in a link: EN 442 law in a room of fixed temperature."""
+    """An emitter in a link: EN 442 law. Its room has the temperature `room_c`, or, when `Net.rooms` holds a room
+    called `room`, whatever that one settles at."""
 
     name: str
     rated_w: Watt
@@ -61,15 +74,55 @@ class Coil:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Curve:
-    """Head of a circulator over flow by points, flow ascending, head not rising; joined smoothly and monotonically.
+class Exchanger:
+    """One side of a plate exchanger in counterflow; the link called `other` is the other side and says the same."""
 
-    Backwards flow meets the shut-off head; beyond the last point the last slope goes on.
+    name: str
+    other: str
+    w_k: WattPerK
+    """Surface times heat transfer coefficient."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Thermostat:
+    """A thermostatic valve, in series with the link's other losses.
+
+    Fully open while its room is at `set_c` or colder, shut from `set_c + band_k` up, in proportion between.
+    """
+
+    room: str
+    set_c: Celsius
+    kv_m3_h: KvM3PerHour
+    """Fully open."""
+    band_k: Kelvin = 2.0
+
+
+class Regulation(StrEnum):
+    """How a circulator follows the flow."""
+
+    FIXED = "fixed speed"
+    CONSTANT = "constant pressure"
+    PROPORTIONAL = "proportional pressure"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Curve:
+    """Head of a circulator over flow, as pressure of cold water (4 °C): that is, as metres of the liquid it moves.
+
+    By points, flow ascending, head not rising, joined smoothly and monotonically; or by `terms`, the coefficients of
+    ``h0 + h1 q + h2 q² + h3 q³``. Backwards flow meets the shut-off head; beyond the last point (or where the terms
+    come to nothing) the last slope goes on.
+
+    Constant pressure holds `set_pa` as long as the curve reaches it. Proportional pressure holds half of `set_pa` at no
+    flow, rising straight to `set_pa` at the flow where the curve is met.
     """
 
     name: str
-    points: tuple[tuple[M3PerSecond, Pascal], ...]
+    points: tuple[tuple[M3PerSecond, Pascal], ...] = ()
     speed: float = 1.0
+    terms: tuple[float, ...] = ()
+    regulation: Regulation = Regulation.FIXED
+    set_pa: Pascal = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,7 +133,7 @@ class NetNode:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NetLink:
-    """One link: tube friction + k + Kv in series, with at most one of circulator, source, coil, rating in it.
+    """One link: tube friction + k + Kv in series, with at most one of circulator, source, coil, rating, exchanger.
 
     Losses to `ambient_c` run along `length_m` by `loss_w_mk` per metre and kelvin (0: none).
     """
@@ -106,6 +159,57 @@ class NetLink:
     ambient_c: Celsius = 20.0
     leg: str = ""
     """Pipework leg that this link belongs to."""
+    room: str = ""
+    """Room that the tube loses its heat to; when `Net.rooms` holds it, its temperature stands for `ambient_c`."""
+    opens_pa: Pascal = 0.0
+    """With `one_way`: pressure that opens the valve and stays lost in it (a spring; a differential bypass)."""
+    steep_pa_s_kg: float = 0.0
+    """With `one_way`: pressure lost in proportion to the flow besides (how far a bypass valve's spring gives)."""
+    thermostat: Thermostat | None = None
+    exchanger: Exchanger | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetTee:
+    """Three links that meet at a node of a tee: two in line, one off at a right angle.
+
+    What they lose depends on how the flow splits or joins (see `tees`) and comes on top of the links' own losses.
+    """
+
+    node: str
+    run: tuple[str, str]
+    branch: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThreeWay:
+    """A three-way valve: two links that it throttles against each other, `position` 1 opening the first fully.
+
+    With `set_c` it finds the position at which the water that passes `sensor` (a node) has that temperature; at the end
+    of its travel it stays there. Without, it stays at `position`. Both ways together have the Kv `kv_m3_h` in series
+    with the links' other losses: each is open in proportion.
+    """
+
+    name: str
+    first: str
+    second: str
+    kv_m3_h: KvM3PerHour
+    sensor: str = ""
+    set_c: Celsius | None = None
+    position: Ratio = 0.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetRoom:
+    """A room whose temperature is to be found: heat from emitters and tube goes through `fixed` and `links`."""
+
+    name: str
+    fixed: tuple[tuple[WattPerK, Celsius], ...] = ()
+    """Conductances to places of known temperature: outside, ground, neighbours, supply air."""
+    links: tuple[tuple[str, WattPerK], ...] = ()
+    """Conductances to other rooms of the net; each pair is given once, at either room."""
+    gains_w: Watt = 0.0
+    start_c: Celsius = 20.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -114,3 +218,6 @@ class Net:
     links: tuple[NetLink, ...]
     fill_c: Celsius = 60.0
     """Temperature that the water starts the iteration with."""
+    tees: tuple[NetTee, ...] = ()
+    three_ways: tuple[ThreeWay, ...] = ()
+    rooms: tuple[NetRoom, ...] = ()

@@ -1,0 +1,156 @@
+"""What in a net moves by itself: three-way valves that hold a temperature, circulators whose pressure follows the flow.
+
+Each has one number, and a want that falls as the number grows (more hot water, less is missing). Between solves of the
+net each number is moved by the secant through its last two places, kept inside the bracket that is known by then.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wetside.network.columns import Columns, Floats, Ints
+from wetside.network.heat import Heats
+from wetside.network.hydraulics import WaterSide
+from wetside.network.net import Net, ThreeWay
+
+TIGHT_K = 1e-4
+"""How near a three-way valve comes to its temperature."""
+TIGHT_PA = 0.02
+"""How near a circulator comes to its line."""
+SEAT = 1e-5
+"""Share of its Kv that a shut way of a valve still has; nothing that a person could measure."""
+
+
+@dataclass(slots=True)
+class Knob:
+    """One number between 0 and 1, and where its want turns."""
+
+    value: float
+    low: float = 0.0
+    high: float = 1.0
+    last: tuple[float, float] | None = None
+    fallen: int = 0
+
+    def move(self, want: float, guess: float | None = None) -> None:
+        """Go on, given what is missing at the present value.
+
+        :param guess: a better place than the middle while there is no secant yet
+        """
+        here = self.value
+        if want > 0.0:
+            self.low = max(self.low, here)
+        else:
+            self.high = min(self.high, here)
+        if self.high - self.low < 1e-3 * (1e-6 + min(self.high, 1.0 - self.low)):
+            # the rest of the net has moved meanwhile, and the bracket with it
+            wide = 0.05 * 2.0**self.fallen
+            self.fallen += 1
+            self.low, self.high = max(0.0, here - wide), min(1.0, here + wide)
+            self.last = None
+        aim = guess
+        if self.last is not None and self.last[0] != here:
+            slope = (want - self.last[1]) / (here - self.last[0])
+            aim = here - want / slope if slope < 0.0 else None
+        if aim is None:
+            aim = 0.5 * (self.low + self.high)
+        elif aim <= self.low or aim >= self.high:
+            # not past the known bracket; all the way only where that is an end of travel
+            edge = self.low if aim <= self.low else self.high
+            aim = edge if edge in (0.0, 1.0) else 0.5 * (edge + here) if edge != here else 0.5 * (self.low + self.high)
+        self.last = (here, want)
+        self.value = aim
+
+    def at_end(self, want: float) -> bool:
+        """Whether it stands at the end of its travel and would go further."""
+        return (self.value >= 1.0 and want >= 0.0) or (self.value <= 0.0 and want <= 0.0)
+
+
+class Knobs:
+    def __init__(self, net: Net, columns: Columns) -> None:
+        names = {x.name: i for i, x in enumerate(net.links)}
+        nodes = {x.name: i for i, x in enumerate(net.nodes)}
+        self._tail, self._head = np.array(columns.tail, dtype=np.intp), np.array(columns.head, dtype=np.intp)
+        self.valves: tuple[ThreeWay, ...] = net.three_ways
+        self.ways = [(names[v.first], names[v.second]) for v in net.three_ways]
+        self._at = [nodes[v.sensor] if v.set_c is not None else -1 for v in net.three_ways]
+        self.knobs = [Knob(v.position) for v in net.three_ways]
+        self._before: tuple[Floats, Floats] | None = None
+        self._links = len(net.links)
+        self.mixed_c = np.full(len(net.three_ways), np.nan)
+
+    def inverse_kv2(self) -> Floats:
+        """1/Kv² of the three-way valves in each link."""
+        found = np.zeros(self._links)
+        for v, (first, second), knob in zip(self.valves, self.ways, self.knobs, strict=True):
+            found[first] += (v.kv_m3_h * max(knob.value, SEAT)) ** -2.0
+            found[second] += (v.kv_m3_h * max(1.0 - knob.value, SEAT)) ** -2.0
+        return found
+
+    def wants(self, live: Ints, flow: Floats, heats: Heats) -> Floats:
+        """What each three-way valve misses of its temperature, K; nothing where it holds none or no water passes."""
+        found = np.zeros(len(self.valves))
+        moving = np.abs(flow)
+        forward = flow >= 0.0
+        goes = np.where(forward, self._head[live], self._tail[live])
+        for k, (v, node) in enumerate(zip(self.valves, self._at, strict=True)):
+            if v.set_c is None:
+                continue
+            into = goes == node
+            water = float(np.sum(moving[into]))
+            if water < 1e-9:
+                self.mixed_c[k] = np.nan
+                continue
+            self.mixed_c[k] = float(np.sum(moving[into] * heats.out_c[into])) / water
+            found[k] = v.set_c - self.mixed_c[k]
+        return found
+
+    def turn(self, wants: Floats, live: Ints, flow: Floats, heats: Heats) -> float:
+        """Move the three-way valves. Answers how far the worst of them is from its want, over what is asked."""
+        worst = 0.0
+        for k, (knob, want) in enumerate(zip(self.knobs, wants, strict=True)):
+            if self.valves[k].set_c is None or knob.at_end(float(want)) or abs(want) <= TIGHT_K:
+                continue
+            worst = max(worst, abs(float(want)) / TIGHT_K)
+            knob.move(float(want), self._guess(k, live, flow, heats))
+        return worst
+
+    def _guess(self, k: int, live: Ints, flow: Floats, heats: Heats) -> float | None:
+        """Position by the flows that would mix to the wanted temperature if each way's flow went with its opening."""
+        v, knob = self.valves[k], self.knobs[k]
+        ends: list[tuple[float, float]] = []
+        for way in self.ways[k]:
+            at = np.flatnonzero(live == way)
+            if not at.size:
+                return None
+            ends.append((abs(float(flow[at[0]])), float(heats.out_c[at[0]])))
+        (m1, t1), (m2, t2) = ends
+        assert v.set_c is not None
+        if not (min(t1, t2) < v.set_c < max(t1, t2)) or m1 <= 0.0 or m2 <= 0.0 or not 0.0 < knob.value < 1.0:
+            return None
+        ratio = (v.set_c - t2) / (t1 - v.set_c) * m2 / m1
+        odds = knob.value / (1.0 - knob.value) * ratio
+        return odds / (1.0 + odds)
+
+    def restart(self) -> None:
+        """Forget what belongs to another state of the check valves."""
+        self._before = None
+
+    def levels(self, water: WaterSide, flow: Floats) -> float:
+        """Move the circulators whose pressure follows the flow. Answers as `turn`."""
+        curves = water.curves
+        if not curves.rising.size:
+            return 0.0
+        driven = water.driven
+        wanted = curves.wanted(flow[driven] / water.density[driven])
+        now = curves.level[curves.rising]
+        missing = wanted - now
+        slope = np.zeros(missing.size)
+        if self._before is not None and self._before[0].size == now.size:
+            step = now - self._before[0]
+            safe = np.where(np.abs(step) > 1e-9, step, 1.0)
+            slope = np.where(np.abs(step) > 1e-9, (missing - self._before[1]) / safe, 0.0)
+        # the want falls by between a half and the whole of a rise in level
+        slope = np.clip(slope, -1.0, -0.3)
+        self._before = (now.copy(), missing)
+        curves.level[curves.rising] = now - missing / slope
+        return float(np.max(np.abs(missing))) / TIGHT_PA

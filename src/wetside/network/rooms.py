@@ -1,0 +1,150 @@
+"""Room temperatures that settle by themselves, and the thermostatic valves that answer to them.
+
+Newton's method on the heat balance of every room: what emitters and tube give falls as the room gets warmer, by the
+emitter's own law and, within its band, by its thermostatic valve; what leaves grows in proportion. Supply temperatures
+and pressures are held while a step is reckoned, and found anew after it.
+"""
+
+import numpy as np
+
+from wetside.basis.errors import MistakeList
+from wetside.network.columns import Columns, Floats, listed
+from wetside.network.friction import KV_DENSITY, KV_PRESSURE
+from wetside.network.heat import Heats, HeatSide
+from wetside.network.hydraulics import WaterSide
+from wetside.network.net import Net
+from wetside.network.surround import Surroundings
+
+SEAT = 1e-5
+"""Share of its Kv that a shut thermostatic valve still has; nothing that a person could measure."""
+TIGHT_K = 1e-4
+TIGHT_SHARE = 2e-7
+"""Heat that may be missing in a room, over the heat moved."""
+
+
+class RoomSide:
+    def __init__(self, net: Net, columns: Columns, around: Surroundings) -> None:
+        self.around = around
+        n = len(net.rooms)
+        self.count = n
+        place = {r.name: i for i, r in enumerate(net.rooms)}
+        self._matrix, self._given = np.zeros((n, n)), np.zeros(n)
+        for i, room in enumerate(net.rooms):
+            for w_k, t in room.fixed:
+                self._matrix[i, i] += w_k
+                self._given[i] += w_k * t
+            self._given[i] += room.gains_w
+            for other, w_k in room.links:
+                j = place[other]
+                self._matrix[[i, j], [i, j]] += w_k
+                self._matrix[[i, j], [j, i]] -= w_k
+        _check(net, self._matrix)
+        held = listed(columns.thermostats)
+        valves = [v for i in held if (v := net.links[i].thermostat) is not None]
+        self._links = columns.thermostats
+        self._room = np.array([place.get(v.room, -1) for v in valves], dtype=np.intp)
+        self._set = np.array([v.set_c for v in valves], dtype=np.float64)
+        self._band = np.array([v.band_k for v in valves], dtype=np.float64)
+        self._kv = np.array([v.kv_m3_h for v in valves], dtype=np.float64)
+        links = [net.links[i] for i in held]
+        self._fixed_c = np.array([x.rating.room_c if x.rating else x.ambient_c for x in links], dtype=np.float64)
+        self._size = columns.shut.size
+        self._line = columns.loss * columns.length
+        self._rated = columns.rated
+        self._before, self._damp = np.zeros(n), np.ones(n)
+
+    def opening(self) -> Floats:
+        """Share that each thermostatic valve is open, before it is cut off at nothing and all."""
+        room_c = self._fixed_c.copy()
+        inside = self._room >= 0
+        room_c[inside] = self.around.rooms_c[self._room[inside]]
+        return (self._set + self._band - room_c) / self._band
+
+    def inverse_kv2(self) -> Floats:
+        """1/Kv² of the thermostatic valves in each link."""
+        found = np.zeros(self._size)
+        found[self._links] = (self._kv * np.clip(self.opening(), SEAT, 1.0)) ** -2.0
+        return found
+
+    def heat(self, live: np.ndarray, heats: Heats) -> Floats:
+        """What emitters and tube give to each room, W."""
+        given, lost = np.zeros(self._size), np.zeros(self._size)
+        given[live], lost[live] = heats.given_w, heats.loss_w
+        found = np.zeros(self.count + 1)
+        np.add.at(found, self.around.tube_room, lost)
+        np.add.at(found, self.around.emitter_room, given[self._rated])
+        return found[: self.count]
+
+    def turn(self, water: WaterSide, heat: HeatSide, q: Floats, heats: Heats) -> float:
+        """Move the rooms. Answers how far the worst of them is from its balance, over what is asked."""
+        if not self.count:
+            return 0.0
+        live, t = water.shape.live, self.around.rooms_c
+        left = self._given + self.heat(live, heats) - self._matrix @ t
+        moved = float(np.sum(np.abs(heats.given_w)) + np.sum(np.abs(heats.loss_w))) + 1.0
+        jacobian = self._matrix + np.diag(self._falls(water, heat, q))
+        step = np.linalg.solve(jacobian, left)
+        worst = max(
+            float(np.max(np.abs(left))) / (TIGHT_SHARE * moved), float(np.max(np.abs(step))) / TIGHT_K
+        )  # fmt: skip
+        if worst <= 1.0:
+            return worst
+        swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before))
+        self._damp = np.where(swings, np.maximum(0.5 * self._damp, 0.05), np.minimum(1.5 * self._damp, 1.0))
+        step = self._within(np.clip(step * self._damp, -15.0, 15.0), t)
+        self._before = step
+        self.around.take(t + step)
+        return worst
+
+    def _falls(self, water: WaterSide, heat: HeatSide, q: Floats) -> Floats:
+        """By how much less each room is given per kelvin that it gets warmer."""
+        live = water.shape.live
+        falls = np.zeros(self.count + 1)
+        np.add.at(falls, self.around.tube_room[live], self._line[live])
+        per_k, per_flow = heat.emitter_slopes(q)
+        at = heat.rated
+        rooms = np.full(self._size, -1, dtype=np.intp)
+        rooms[self._rated] = self.around.emitter_room
+        np.add.at(falls, rooms[live[at]], per_k)
+        opening = self.opening()
+        inside = (opening > 0.0) & (opening < 1.0)
+        if np.any(inside):
+            m = np.abs(water.along(q))
+            share = np.zeros(self._size)
+            share[self._links[inside]] = 1.0 / (opening[inside] * self._band[inside])
+            drop, _, _, _ = water.links(q)
+            whole = np.add.reduceat(np.abs(drop), water.shape.starts)[water.shape.chain]
+            own = KV_PRESSURE * 3600.0**2 / (KV_DENSITY * water.density) * self.inverse_kv2()[live] * m * m
+            authority = np.where(whole > 0.0, np.minimum(own / np.maximum(whole, 1e-12), 1.0), 1.0)
+            np.add.at(falls, rooms[live[at]], (share[live] * authority * m)[at] * np.maximum(per_flow, 0.0))
+        return falls[: self.count]
+
+    def _within(self, step: Floats, t: Floats) -> Floats:
+        """Cut steps so that no thermostatic valve jumps from one end of its band past the other."""
+        opening = self.opening()
+        low = np.where(opening >= 1.0, 0.6, np.where(opening <= 0.0, -np.inf, 0.25 * opening - 0.02))
+        high = np.where(
+            opening >= 1.0, np.inf, np.where(opening <= 0.0, 0.05, np.maximum(4.0 * opening, opening + 0.2))
+        )
+        for k, i in enumerate(self._room):
+            if i < 0:
+                continue
+            most = self._set[k] + self._band[k] - low[k] * self._band[k]
+            least = self._set[k] + self._band[k] - high[k] * self._band[k]
+            step[i] = min(max(step[i], min(least - t[i], 0.0)), max(most - t[i], 0.0))
+        return step
+
+
+def _check(net: Net, matrix: Floats) -> None:
+    """:raises JobProblem: rooms that no heat can leave"""
+    reached = {i for i, r in enumerate(net.rooms) if sum(w for w, _ in r.fixed) > 0.0}
+    grown = True
+    while grown:
+        more = {i for i in range(len(net.rooms)) if i not in reached and any(matrix[i, j] < 0.0 for j in reached)}
+        grown, reached = bool(more), reached | more
+    mistakes = MistakeList()
+    for i, room in enumerate(net.rooms):
+        if i not in reached:
+            mistakes.add("room", room.name, "fixed", f"no heat reaches or leaves {room.name}",
+                         "give it a conductance to outside or to a room that has one")  # fmt: skip
+    mistakes.raise_if_any()
