@@ -26,7 +26,7 @@ HEAVY: Kilogram = 1.0
 HEAVY_REACH: Metre = 0.4
 FULL = 0.97
 """Share of the table's spacing that is used."""
-EVEN, LONG_SPAN = 0.3, 50.0
+EVEN, LONG_SPAN = 0.3, 1000.0
 """What an uneven span, and one that is too long, cost against one support."""
 TIGHT, STRAP = 3.0, 0.15
 """What a support costs beside a bend that must be free: one that would stop it, and a hanger that lets it move."""
@@ -184,8 +184,8 @@ def fill(places: list[Spot], must: list[Spot], start: float, end: float, whole: 
         for i in range(j - 1, -1, -1):
             span = used[j] - used[i]
             over = span - FULL
-            # a long span is allowed only where it must be, and the shorter the better
-            total = best[i] + own + EVEN * span * span + (LONG_SPAN * (1.0 + over) if over > 1e-9 else 0.0)
+            # a long span is allowed only where it must be; two a little too long are better than one far too long
+            total = best[i] + own + EVEN * span * span + (LONG_SPAN * over * (1.0 + over) if over > 1e-9 else 0.0)
             if total < best[j]:
                 best[j], back[j] = total, i
             if (i and line[i - 1].along_m in fixed) or span > 3.0:
