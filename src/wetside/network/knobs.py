@@ -4,31 +4,36 @@ Each has one number, and a want that falls as the number grows (more hot water, 
 net each number is moved by the secant through its last two places, kept inside the bracket that is known by then.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
+from wetside.fluid.water import Liquid
 from wetside.network.columns import Columns, Floats, Ints
 from wetside.network.heat import Heats
 from wetside.network.hydraulics import WaterSide
 from wetside.network.net import Net, ThreeWay
 
-TIGHT_K = 1e-4
+TIGHT_K = 1e-3
 """How near a three-way valve comes to its temperature."""
 TIGHT_PA = 0.02
 """How near a circulator comes to its line."""
+END = 9.0
+"""Logarithm of the odds from which a valve counts as at the end of its travel (open or shut to 1 in 8000)."""
 SEAT = 1e-5
 """Share of its Kv that a shut way of a valve still has; nothing that a person could measure."""
 
 
 @dataclass(slots=True)
 class Knob:
-    """One number between 0 and 1, and where its want turns."""
+    """One share between 0 and 1, moved on the scale of its odds, on which mixing is nearly straight."""
 
     value: float
-    low: float = 0.0
-    high: float = 1.0
+    low: float = -END
+    high: float = END
     last: tuple[float, float] | None = None
+    stride: float = 2.0
     fallen: int = 0
 
     def move(self, want: float, guess: float | None = None) -> None:
@@ -36,33 +41,39 @@ class Knob:
 
         :param guess: a better place than the middle while there is no secant yet
         """
-        here = self.value
+        here = _odds(self.value)
         if want > 0.0:
             self.low = max(self.low, here)
         else:
             self.high = min(self.high, here)
-        if self.high - self.low < 1e-3 * (1e-6 + min(self.high, 1.0 - self.low)):
+        if self.high - self.low < 1e-4:
             # the rest of the net has moved meanwhile, and the bracket with it
-            wide = 0.05 * 2.0**self.fallen
+            wide = 0.1 * 2.0**self.fallen
             self.fallen += 1
-            self.low, self.high = max(0.0, here - wide), min(1.0, here + wide)
+            self.low, self.high = max(-END, here - wide), min(END, here + wide)
             self.last = None
-        aim = guess
+        aim = None if guess is None else _odds(guess)
         if self.last is not None and self.last[0] != here:
             slope = (want - self.last[1]) / (here - self.last[0])
             aim = here - want / slope if slope < 0.0 else None
         if aim is None:
-            aim = 0.5 * (self.low + self.high)
-        elif aim <= self.low or aim >= self.high:
-            # not past the known bracket; all the way only where that is an end of travel
+            aim = here + (self.stride if want > 0.0 else -self.stride)
+        onward = self.last is not None and self.last[1] * want > 0.0
+        self.stride = min(2.0 * self.stride, 8.0) if onward else 2.0
+        aim = min(max(aim, here - self.stride), here + self.stride)
+        if not self.low < aim < self.high:
             edge = self.low if aim <= self.low else self.high
-            aim = edge if edge in (0.0, 1.0) else 0.5 * (edge + here) if edge != here else 0.5 * (self.low + self.high)
+            aim = edge if abs(edge) == END else 0.5 * (edge + here) if edge != here else 0.5 * (self.low + self.high)
         self.last = (here, want)
-        self.value = aim
+        self.value = 0.0 if aim <= -END else 1.0 if aim >= END else 1.0 / (1.0 + math.exp(-aim))
 
     def at_end(self, want: float) -> bool:
         """Whether it stands at the end of its travel and would go further."""
         return (self.value >= 1.0 and want >= 0.0) or (self.value <= 0.0 and want <= 0.0)
+
+
+def _odds(share: float) -> float:
+    return -END if share <= 0.0 else END if share >= 1.0 else min(max(math.log(share / (1.0 - share)), -END), END)
 
 
 class Knobs:
@@ -86,7 +97,7 @@ class Knobs:
             found[second] += (v.kv_m3_h * max(1.0 - knob.value, SEAT)) ** -2.0
         return found
 
-    def wants(self, live: Ints, flow: Floats, heats: Heats) -> Floats:
+    def wants(self, live: Ints, flow: Floats, heats: Heats, fluid: Liquid) -> Floats:
         """What each three-way valve misses of its temperature, K; nothing where it holds none or no water passes."""
         found = np.zeros(len(self.valves))
         moving = np.abs(flow)
@@ -100,7 +111,8 @@ class Knobs:
             if water < 1e-9:
                 self.mixed_c[k] = np.nan
                 continue
-            self.mixed_c[k] = float(np.sum(moving[into] * heats.out_c[into])) / water
+            held = fluid.enthalpy(heats.out_c[into])
+            self.mixed_c[k] = fluid.temperature(float(moving[into] @ held) / water)
             found[k] = v.set_c - self.mixed_c[k]
         return found
 

@@ -87,7 +87,7 @@ class Exchanger:
 class Thermostat:
     """A thermostatic valve, in series with the link's other losses.
 
-    Fully open while its room is at `set_c` or colder, shut from `set_c + band_k` up, in proportion between.
+    Half open while its room is at `set_c`; fully open from half of `band_k` below, shut from half of it above.
     """
 
     room: str

@@ -17,8 +17,8 @@ from wetside.network.surround import Surroundings
 
 SEAT = 1e-5
 """Share of its Kv that a shut thermostatic valve still has; nothing that a person could measure."""
-TIGHT_K = 1e-4
-TIGHT_SHARE = 2e-7
+TIGHT_K = 1e-3
+TIGHT_SHARE = 5e-7
 """Heat that may be missing in a room, over the heat moved."""
 
 
@@ -58,7 +58,7 @@ class RoomSide:
         room_c = self._fixed_c.copy()
         inside = self._room >= 0
         room_c[inside] = self.around.rooms_c[self._room[inside]]
-        return (self._set + self._band - room_c) / self._band
+        return (self._set - room_c) / self._band + 0.5
 
     def inverse_kv2(self) -> Floats:
         """1/Kv² of the thermostatic valves in each link."""
@@ -122,15 +122,15 @@ class RoomSide:
     def _within(self, step: Floats, t: Floats) -> Floats:
         """Cut steps so that no thermostatic valve jumps from one end of its band past the other."""
         opening = self.opening()
-        low = np.where(opening >= 1.0, 0.6, np.where(opening <= 0.0, -np.inf, 0.25 * opening - 0.02))
+        low = np.where(opening >= 1.0, 0.3, np.where(opening <= 0.0, -np.inf, 0.25 * opening - 0.02))
         high = np.where(
             opening >= 1.0, np.inf, np.where(opening <= 0.0, 0.05, np.maximum(4.0 * opening, opening + 0.2))
         )
         for k, i in enumerate(self._room):
             if i < 0:
                 continue
-            most = self._set[k] + self._band[k] - low[k] * self._band[k]
-            least = self._set[k] + self._band[k] - high[k] * self._band[k]
+            most = self._set[k] + (0.5 - low[k]) * self._band[k]
+            least = self._set[k] + (0.5 - high[k]) * self._band[k]
             step[i] = min(max(step[i], min(least - t[i], 0.0)), max(most - t[i], 0.0))
         return step
 

@@ -59,7 +59,7 @@ class _Movers:
         """Move everything; how far the worst is from where it wants to be, over what is asked."""
         live = state.shape.live
         flow = state.water.along(state.q)
-        wants = self.knobs.wants(live, flow, state.heats)
+        wants = self.knobs.wants(live, flow, state.heats, state.heat.fluid)
         return max(
             self.knobs.turn(wants, live, flow, state.heats),
             self.knobs.levels(state.water, flow),
@@ -69,7 +69,7 @@ class _Movers:
     def stuck(self, state: State) -> NoSolution:
         """Why they never came to rest."""
         live, flow = state.shape.live, state.water.along(state.q)
-        missing = np.abs(self.knobs.wants(live, flow, state.heats))
+        missing = np.abs(self.knobs.wants(live, flow, state.heats, state.heat.fluid))
         left = Residuals(0.0, state.water.imbalance(state.q))
         if missing.size and float(np.max(missing)) > 1e-3:
             worst = int(np.argmax(missing))
@@ -157,7 +157,7 @@ def _settle(
         worst = movers.turn(state)
         if worst <= 1.0 and not early:
             return state
-        early = worst > 30.0
+        early = worst > 100.0
         if worst > 1.0:
             movers.apply(state)
     raise movers.stuck(state)
