@@ -56,22 +56,17 @@ def buy(sheet: BuySheet) -> RenderableType:
     """The list group by group, then what it costs and how sure it is."""
     parts: list[RenderableType] = [head(sheet.job, "buy list"), Text()]
     priced = any(r.each is not None for r in sheet.buy)
-    columns = ("item", "size", "need", "spare", "buy", "", *(("each", "cost") if priced else ()), "note")
     for group in dict.fromkeys(r.group for r in sheet.buy):
-        t = Ledger(clean(group).capitalize(), columns, names=2)
+        noted = any(r.note for r in sheet.buy if r.group == group)
+        places = ("room",) if noted else ()
+        columns = ("item", "size", *places, "need", "spare", "buy", "", *(("each", "cost") if priced else ()))
+        t = Ledger(clean(group).capitalize(), columns, names=2 + len(places))
         for r in sheet.buy:
             if r.group == group:
                 money = (_money(r.each), _money(r.cost)) if priced else ()
-                t.add(
-                    name(r.item),
-                    name(r.size),
-                    str(r.need),
-                    str(r.spare),
-                    str(r.buy),
-                    name(r.pack),
-                    *money,
-                    name(r.note),
-                )
+                where = (name(r.note),) if noted else ()
+                counts = (str(r.need), str(r.spare), str(r.buy))
+                t.add(name(r.item), name(r.size), *where, *counts, name(r.pack), *money)
         parts.append(t)
     if priced:
         rest = f", without {plural(sheet.unpriced, 'line')} that has no price" if sheet.unpriced else ""

@@ -24,7 +24,7 @@ from wetside.pipework.reading import Pipework
 from wetside.study.design import Design
 from wetside.study.gather import gather
 from wetside.takeoff.buy import BuyList, buy_list
-from wetside.takeoff.consumables import Used, insulation_used, joints_used, rate, water_used
+from wetside.takeoff.consumables import Used, insulation_used, joints_used, water_used
 from wetside.takeoff.count import count
 from wetside.takeoff.cutting import TubeCuts, lay_cuts
 from wetside.takeoff.reading import Takeoff
@@ -117,8 +117,8 @@ class Study:
         supports = Counter((s.kind.value, s.size) for s in self.supporting.supports)
         used = (
             *(Used(item=kind, size=size, amount=n, unit="", pack=1.0) for (kind, size), n in sorted(supports.items())),
-            *insulation_used(self.pipework.legs, rate(f"insulation pack {d.system.value}")),
-            *joints_used(self.fabrication, tubes, d.shop),
+            *insulation_used(self.pipework.legs, d.system),
+            *joints_used(self.fabrication, tubes, d.shop, d.system),
             *water_used(self.takeoff.water_m3, d.plant.glycol_share),
         )
         return buy_list(self.takeoff, self.fabrication, self.cutting, used, tubes=tubes, shop=d.shop, buying=d.buying)

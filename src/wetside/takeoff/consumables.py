@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 
-from wetside.basis.quantity import INCH, POUND
+from wetside.basis.quantity import INCH, POUND, System, tape
 from wetside.basis.si import CubicMetre, Kilogram, Metre
 from wetside.basis.tables import load, number
 from wetside.fabricate.reading import Fabrication, JointKind
@@ -67,7 +67,9 @@ def brazing_kg(outside: Metre) -> Kilogram:
     return points[-1][1] * outside / points[-1][0]
 
 
-def joints_used(fabrication: Fabrication, tubes: Iterable[Tube], shop: Shop) -> tuple[Used, ...]:
+def joints_used(
+    fabrication: Fabrication, tubes: Iterable[Tube], shop: Shop, system: System = System.METRIC
+) -> tuple[Used, ...]:
     """Consumables of the joints: solder and flux or filler, gas, abrasive cloth, thread tape, rings."""
     by_size = {t.size: t for t in tubes}
     made = Counter((j.kind, j.size) for j in fabrication.joints)
@@ -88,7 +90,7 @@ def joints_used(fabrication: Fabrication, tubes: Iterable[Tube], shop: Shop) -> 
         elif kind in (JointKind.CRIMP, JointKind.EXPANSION):
             rings[f"{kind.value} ring", size] += n
     lines = [
-        Used(item="solder, lead-free", size="", amount=solder, unit="kg", pack=rate("solder pack")),
+        Used(item="solder, lead-free", size="", amount=solder, unit="kg", pack=rate(f"solder pack {system.value}")),
         Used(item="flux", size="", amount=solder * rate("flux"), unit="kg", pack=rate("flux pack")),
         Used(item="brazing filler", size="", amount=filler, unit="kg", pack=rate("filler pack")),
         Used(item="torch gas", size="", amount=gas, unit="g", pack=rate("gas pack")),
@@ -99,11 +101,8 @@ def joints_used(fabrication: Fabrication, tubes: Iterable[Tube], shop: Shop) -> 
     return tuple(x for x in lines if x.amount > 0.0)
 
 
-def insulation_used(legs: Iterable[Leg], pack: Metre) -> tuple[Used, ...]:
-    """Insulation by room, tube size and thickness, with a typical share for waste.
-
-    :param pack: length that it is sold in
-    """
+def insulation_used(legs: Iterable[Leg], system: System = System.METRIC) -> tuple[Used, ...]:
+    """Insulation by room, tube size and thickness, with a typical share for waste."""
     length: dict[tuple[str, str, Metre], Metre] = {}
     for leg in legs:
         for p in leg.pieces:
@@ -112,11 +111,11 @@ def insulation_used(legs: Iterable[Leg], pack: Metre) -> tuple[Used, ...]:
                 length[key] = length.get(key, 0.0) + p.length_m
     return tuple(
         Used(
-            item=f"insulation {thick * 1000:.0f} mm",
+            item=f"insulation {tape(thick, system)}",
             size=size,
             amount=metres * (1.0 + rate("insulation waste")),
             unit="m",
-            pack=pack,
+            pack=rate(f"insulation pack {system.value}"),
             note=room or "no room",
         )
         for (room, size, thick), metres in sorted(length.items())

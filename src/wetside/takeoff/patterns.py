@@ -25,6 +25,8 @@ MOST_LENGTHS = 400
 """Distinct lengths beyond which the linear programme is not tried."""
 MOST_ARCS = 60_000
 MOST_PATTERNS = 30_000
+COMPANIONS = 12
+"""Patterns that one round of column generation may add for a stock length."""
 _TINY = 1e-7
 
 
@@ -156,8 +158,14 @@ def _generate(shop: Shop, cost: int, step: int, until: float) -> tuple[int, NDAr
                 beyond = most - rent[limited.index(k)]
                 feasible_rents += kind.count * (rent[limited.index(k)] + max(beyond, 0.0))
             allowed = kind.cost + (rent[limited.index(k)] if kind.count is not None else 0.0)
-            if value > allowed * (1 + _TINY) + _TINY:
+            # further patterns of what the first ones leave aside save many rounds
+            others = shop.wanted.copy()
+            for _ in range(COMPANIONS):
+                if value <= allowed * (1 + _TINY) + _TINY:
+                    break
                 new = shop.add(k, cuts) or new
+                others[np.array(cuts) > 0] = 0
+                value, cuts, _ = best_pattern(shop.lengths, others, worth, kind.size)
         # worth / over prices every bought pattern at no more than its cost
         lower = (float(worth @ wanted) - feasible_rents) / over
         bound = max(bound, step * math.ceil(lower / step - 1e-6))

@@ -186,6 +186,7 @@ def lay_out(pieces: Sequence[int], kinds: Sequence[Kind], until: float) -> Laid:
     if _cost(best, kinds) > bound:
         from wetside.takeoff.patterns import solve
 
+        best = _mend(sizes, kinds, best, bound, until)
         best, bound = solve(sizes, kinds, best, bound, until)
     return Laid(tuple((k, tuple(order[i] for i in cuts)) for k, cuts in best), bound)
 
@@ -224,6 +225,32 @@ def _quick(sizes: Sequence[int], kinds: Sequence[Kind], bound: int, until: float
             best = plan
         if _cost(best, kinds) <= bound:
             break
+    return best
+
+
+def _mend(sizes: Sequence[int], kinds: Sequence[Kind], best: Sticks, bound: int, until: float) -> Sticks:
+    """The bought sticks with most left over cut anew by themselves, more of them while that saves nothing."""
+    from wetside.takeoff.patterns import solve
+
+    count = 8
+    while _cost(best, kinds) > bound and count < len(best) and monotonic() < until:
+        left = [kinds[k].size - sum(sizes[i] for i in cuts) for k, cuts in best]
+        worst = sorted((s for s in range(len(best)) if kinds[best[s][0]].count is None), key=lambda s: -left[s])[:count]
+        part = [i for s in worst for i in best[s][1]]
+        bought = [k for k in kinds if k.count is None]
+        order = sorted(part, key=lambda i: -sizes[i])
+        some = [sizes[i] for i in order]
+        soon = min(until, monotonic() + 2.0)
+        floor = _bound(some, bought)
+        plan = _quick(some, bought, floor, soon)
+        if _cost(plan, bought) > floor:
+            plan, _ = solve(some, bought, plan, floor, soon)
+        now = sum(kinds[best[s][0]].cost for s in worst)
+        if _cost(plan, bought) < now:
+            kept = tuple(stick for s, stick in enumerate(best) if s not in set(worst))
+            best = (*kept, *((k, tuple(order[i] for i in cuts)) for k, cuts in plan))
+        else:
+            count *= 2
     return best
 
 
