@@ -1,18 +1,30 @@
 """From pipework and equipment to a net."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
-from wetside.basis.errors import MistakeList
 from wetside.basis.si import Celsius
 from wetside.emitter.spec import Emitter
+from wetside.network.friction import kv_from_k
+from wetside.network.join import Making, join
 from wetside.network.legs import Part, parts_of
-from wetside.network.net import Coil, Curve, Net, NetLink, NetNode, Rating, Source
+from wetside.network.net import (
+    Coil,
+    Curve,
+    Net,
+    NetLink,
+    NetNode,
+    NetRoom,
+    NetTee,
+    Rating,
+    Source,
+    Thermostat,
+)  # fmt: skip
 from wetside.network.resist import Loss, item
-from wetside.network.spec import Boiler, Circulator, Tank
-from wetside.network.tees import tee_losses
-from wetside.pipework.reading import Leg, NodeKind, Pipework
-from wetside.pipework.spec import Item, Material, Tube
+from wetside.network.spec import Apparatus, Boiler, Circulator, Tank
+from wetside.network.tees import tee_losses, tees
+from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework
+from wetside.pipework.spec import Item, ItemKind, Material, Tube
 
 EMITTER_K = 2.5
 """Loss coefficient of an emitter without a Kv, on the bore of the tube that feeds it (common practice, no source)."""
@@ -42,19 +54,8 @@ class Assembly:
     boilers: dict[str, int]
     tanks: dict[str, int]
     circulators: dict[str, int]
-
-
-@dataclass(slots=True)
-class _Making:
-    nodes: list[NetNode]
-    links: list[NetLink] = field(default_factory=list[NetLink])
-    at: dict[str, int] = field(default_factory=dict[str, int])
-    circulators: dict[str, int] = field(default_factory=dict[str, int])
-    mistakes: MistakeList = field(default_factory=MistakeList)
-
-    def link(self, link: NetLink) -> int:
-        self.links.append(link)
-        return len(self.links) - 1
+    shutters: dict[str, tuple[int, ...]]
+    """What can be shut by name (items in runs, emitters, runs) and the links that shut with it."""
 
 
 def assemble(
@@ -68,8 +69,12 @@ def assemble(
     tanks: Sequence[Tank],
     room_c: Mapping[str, Celsius],
     void_c: Celsius,
+    apparatus: Apparatus | None = None,
+    rooms: tuple[NetRoom, ...] = (),
 ) -> Assembly:
     """Make a net of everything that carries water.
+
+    :param rooms: rooms whose temperature is to be found; their thermostatic valves then answer to them
 
     :raises JobProblem: equipment that no run reaches, or reaches at one port only; circulators that are unknown or
         fitted twice; valves that are not listed
@@ -77,10 +82,13 @@ def assemble(
     flow_c = min((b.flow_c for b in boilers), default=70.0)
     water_c = flow_c - 0.5 * DESIGN_DROP
     names = [n.name for n in pipework.nodes]
-    making = _Making([NetNode(name=n.name, height_m=n.at[2]) for n in pipework.nodes])
+    making = Making([NetNode(name=n.name, height_m=n.at[2]) for n in pipework.nodes])
     making.at = {name: i for i, name in enumerate(names)}
     by_circulator = {c.name: c for c in circulators}
-    tees = tee_losses(pipework)
+    whole = apparatus or Apparatus()
+    split = tees(pipework)
+    valved = {v.tee for v in whole.three_ways}
+    losses = tee_losses(pipework, {t.node for t in split} | {i for i, n in enumerate(names) if n in valved})
     tube = next((p.tube for leg in pipework.legs for p in leg.pieces), _ANY_TUBE)
     legs: list[tuple[int, ...]] = []
     feeding: dict[int, Part] = {}
@@ -88,7 +96,7 @@ def assemble(
         air_c = room_c.get(leg.room, void_c)
         tube = next((t.tube for t in leg.pieces), tube)
         parts = parts_of(leg, tube, by_circulator, water_c, air_c, making.mistakes)
-        at_a, at_b = tees.get((leg.name, leg.a), Loss()), tees.get((leg.name, leg.b), Loss())
+        at_a, at_b = losses.get((leg.name, leg.a), Loss()), losses.get((leg.name, leg.b), Loss())
         parts[0] = parts[0].losing(at_a)
         parts[-1] = parts[-1].losing(at_b)
         if pipework.nodes[leg.a].kind is NodeKind.PORT:
@@ -96,29 +104,38 @@ def assemble(
         if pipework.nodes[leg.b].kind is NodeKind.PORT:
             feeding[leg.b] = parts[-1]
         legs.append(_leg_links(making, leg, names, parts, air_c))
-    equipment = _Equipment(making, feeding, {i.name: i for i in items})
-    placed = Assembly(
-        net=Net(nodes=(), links=()),
-        legs=tuple(legs),
-        emitters=equipment.emitters(emitters, emitter_valves, room_c, void_c),
-        boilers=equipment.boilers(boilers),
-        tanks=equipment.tanks(tanks),
-        circulators=making.circulators,
-    )
+    ends = {(leg.name, at): making.links[found[-(not at)]].name
+            for leg, found in zip(pipework.legs, legs, strict=True) for at in (True, False)}  # fmt: skip
+    joints = tuple(
+        NetTee(node=names[t.node], run=(ends[t.run[0].leg, t.run[0].start], ends[t.run[1].leg, t.run[1].start]),
+               branch=ends[t.branch.leg, t.branch.start])
+        for t in split if names[t.node] not in valved
+    )  # fmt: skip
+    free = frozenset(r.name for r in rooms)
+    equipment = _Equipment(making, feeding, {i.name: i for i in items}, free)
+    at_emitters = equipment.emitters(emitters, emitter_valves, room_c, void_c)
+    at_boilers, at_tanks = equipment.boilers(boilers), equipment.tanks(tanks)
+    three_ways = join(making, whole, pipework, ends, feeding, room_c, void_c)
     making.mistakes.raise_if_any()
-    net = Net(nodes=tuple(making.nodes), links=tuple(making.links), fill_c=water_c)
+    shutters: dict[str, list[int]] = {name: [i] for name, i in at_emitters.items()}
+    for leg, found in zip(pipework.legs, legs, strict=True):
+        for name in {leg.run, *(p.item.name for p in leg.pieces if isinstance(p, InLine))}:
+            shutters.setdefault(name, []).append(found[0])
     return Assembly(
-        net=net, legs=placed.legs, emitters=placed.emitters, boilers=placed.boilers, tanks=placed.tanks,
-        circulators=placed.circulators,
+        net=Net(nodes=tuple(making.nodes), links=tuple(making.links), fill_c=water_c, tees=joints,
+                three_ways=three_ways, rooms=rooms),
+        legs=tuple(legs), emitters=at_emitters, boilers=at_boilers, tanks=at_tanks, circulators=making.circulators,
+        shutters={name: tuple(found) for name, found in shutters.items()},
     )  # fmt: skip
 
 
-def _curve(circulator: Circulator) -> Curve:
-    return Curve(name=circulator.name, points=circulator.points, speed=circulator.speed)
+def curve_of(circulator: Circulator) -> Curve:
+    return Curve(name=circulator.name, points=circulator.points, speed=circulator.speed, terms=circulator.terms,
+                 regulation=circulator.regulation, set_pa=circulator.set_pa)  # fmt: skip
 
 
 def _leg_links(
-    making: _Making, leg: Leg, names: Sequence[str], parts: Sequence[Part], air_c: Celsius
+    making: Making, leg: Leg, names: Sequence[str], parts: Sequence[Part], air_c: Celsius
 ) -> tuple[int, ...]:
     found: list[int] = []
     tail = names[leg.a]
@@ -132,8 +149,8 @@ def _leg_links(
                 name=leg.name if len(parts) == 1 else f"{leg.name} / {k + 1}", tail=tail, head=head,
                 length_m=part.length_m, bore_m=part.tube.bore_m, roughness_m=part.tube.roughness_m, k=part.k,
                 kv_m3_h=part.kv_m3_h, extra_m=part.extra_m, shut=part.shut, one_way=part.one_way,
-                curve=_curve(part.circulator) if part.circulator else None, loss_w_mk=part.loss_w_mk, ambient_c=air_c,
-                leg=leg.name,
+                curve=curve_of(part.circulator) if part.circulator else None, loss_w_mk=part.loss_w_mk, ambient_c=air_c,
+                leg=leg.name, room=leg.room, opens_pa=part.opens_pa, steep_pa_s_kg=part.steep_pa_s_kg,
             )
         )  # fmt: skip
         if part.circulator is not None:
@@ -151,9 +168,10 @@ def _leg_links(
 
 @dataclass(frozen=True, slots=True)
 class _Equipment:
-    making: _Making
+    making: Making
     feeding: Mapping[int, Part]
     items: Mapping[str, Item]
+    free: frozenset[str]
 
     def _ends(self, kind: str, name: str, word: str) -> tuple[str, str] | None:
         """The two port nodes; a mistake when a run is missing."""
@@ -179,7 +197,8 @@ class _Equipment:
                 continue
             feed = self.feeding[self.making.at[ends[0]]]
             loss = Loss(k=0.0 if e.kv_m3_h else EMITTER_K, kv_m3_h=e.kv_m3_h)
-            losses, shut = [loss], False
+            losses, shut, thermostat = [loss], False, None
+            room = room_c.get(e.room, void_c)
             for valve in valves.get(e.name, ("", "")):
                 if not valve:
                     continue
@@ -188,15 +207,22 @@ class _Equipment:
                         "emitter", e.name, "", f'its valve "{valve}" is not listed', "name an item of the job"
                     )
                     continue
-                shut = shut or self.items[valve].shut
-                losses.append(item(self.items[valve], feed.tube.bore_m))
+                one = self.items[valve]
+                shut = shut or one.shut or one.opening <= 0.0
+                lost = item(one, feed.tube.bore_m)
+                if one.kind is ItemKind.THERMOSTATIC and e.room in self.free and thermostat is None:
+                    thermostat = Thermostat(
+                        room=e.room, set_c=room if one.set_c is None else one.set_c, band_k=one.band_k,
+                        kv_m3_h=lost.kv_m3_h or kv_from_k(lost.k, feed.tube.bore_m),
+                    )  # fmt: skip
+                    continue
+                losses.append(lost)
             inverse = sum(x.kv_m3_h**-2.0 for x in losses if x.kv_m3_h is not None)
-            room = room_c.get(e.room, void_c)
             found[e.name] = self.making.link(
                 NetLink(
                     name=e.name, tail=ends[0], head=ends[1], bore_m=feed.tube.bore_m,
                     roughness_m=feed.tube.roughness_m, k=sum(x.k for x in losses),
-                    kv_m3_h=inverse**-0.5 if inverse else None, shut=shut,
+                    kv_m3_h=inverse**-0.5 if inverse else None, shut=shut, thermostat=thermostat,
                     rating=Rating(
                         name=e.name, rated_w=e.rated_w, rated_excess_k=e.rated_excess_k, exponent=e.exponent,
                         room_c=room, room=e.room,
@@ -223,7 +249,7 @@ class _Equipment:
                         "give one of them another name",
                     )  # fmt: skip
                 making.circulators[name] = making.link(
-                    NetLink(name=f"{b.name} circulator", tail=tail, head=inside, curve=_curve(b.circulator))
+                    NetLink(name=f"{b.name} circulator", tail=tail, head=inside, curve=curve_of(b.circulator))
                 )
                 tail = inside
             found[b.name] = making.link(

@@ -115,3 +115,8 @@ def k_from_kv(kv_m3_h: float, bore_m: float) -> float:
     """
     area = np.pi / 4.0 * bore_m**2
     return float(2.0 * KV_PRESSURE / KV_DENSITY * (area * 3600.0 / kv_m3_h) ** 2)
+
+
+def kv_from_k(k: float, bore_m: float) -> float:
+    """Kv that equals a loss coefficient on a bore; 0 for no loss. The inverse of `k_from_kv`."""
+    return float(np.pi / 4.0 * bore_m**2 * 3600.0 * (2.0 * KV_PRESSURE / KV_DENSITY / k) ** 0.5) if k > 0.0 else 0.0

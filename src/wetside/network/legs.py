@@ -4,10 +4,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from wetside.basis.errors import MistakeList, nearest
-from wetside.basis.si import Celsius, KvM3PerHour, Metre, WattPerMK
+from wetside.basis.si import Celsius, KvM3PerHour, Metre, Pascal, WattPerMK
+from wetside.network.friction import kv_from_k
 from wetside.network.losses import EMISSIVITY, bare_w_mk, lagged_w_mk
 from wetside.network.resist import Loss, fitting, item, reducer_k, turn
 from wetside.network.spec import Circulator
+from wetside.network.valves import opening_pa, steepness
 from wetside.pipework.reading import InLine, Leg, Reducer, Straight, Turn
 from wetside.pipework.spec import ItemKind, Tube
 
@@ -23,6 +25,8 @@ class Part:
     extra_m: Metre = 0.0
     shut: bool = False
     one_way: bool = False
+    opens_pa: Pascal = 0.0
+    steep_pa_s_kg: float = 0.0
     circulator: Circulator | None = None
     end_height_m: Metre = 0.0
     loss_w_mk: WattPerMK = 0.0
@@ -88,11 +92,16 @@ def _with_item(
     one, bore = piece.item, part.tube.bore_m
     if one.on_branch:
         return part.losing(fitting(part.tube.material, "tee run", bore))
-    part = part.losing(item(one, bore))
-    if one.shut:
+    loss = item(one, bore)
+    if one.kind is ItemKind.BYPASS:
+        kv = loss.kv_m3_h or kv_from_k(loss.k, bore)
+        part = replace(part, steep_pa_s_kg=part.steep_pa_s_kg + steepness(one, kv))
+    else:
+        part = part.losing(loss)
+    if one.shut or one.opening <= 0.0:
         part = replace(part, shut=True)
-    if one.kind is ItemKind.CHECK_VALVE:
-        part = replace(part, one_way=True)
+    if one.kind in (ItemKind.CHECK_VALVE, ItemKind.BYPASS):
+        part = replace(part, one_way=True, opens_pa=part.opens_pa + opening_pa(one))
     if one.kind is ItemKind.CIRCULATOR:
         circulator = circulators.get(one.name)
         if circulator is None:

@@ -7,6 +7,8 @@ import numpy as np
 
 from wetside.basis.si import Degree, KvM3PerHour, Metre
 from wetside.basis.tables import load, number
+from wetside.network.friction import kv_from_k
+from wetside.network.valves import kv_at
 from wetside.pipework.spec import Item, Material
 
 
@@ -79,7 +81,18 @@ def reducer_k(small_bore_m: Metre, large_bore_m: Metre) -> float:
 
 @cache
 def item(one: Item, bore_m: Metre) -> Loss:
-    """Loss of an in-line item: its own Kv or k, else the typical one of its kind (table `item_resistance`)."""
+    """Loss of an in-line item: its own Kv or k, else the typical one of its kind (table `item_resistance`).
+
+    A valve that is partly open has the part of its Kv that its characteristic gives.
+    """
+    loss = _whole(one, bore_m)
+    if one.opening >= 1.0 or one.opening <= 0.0:
+        return loss
+    kv = loss.kv_m3_h or kv_from_k(loss.k, bore_m)
+    return Loss(kv_m3_h=kv_at(kv, one.opening, one.characteristic)) if kv else loss
+
+
+def _whole(one: Item, bore_m: Metre) -> Loss:
     if one.kv_m3_h is not None or one.k is not None:
         return Loss(k=one.k or 0.0, kv_m3_h=one.kv_m3_h)
     table = _items()

@@ -74,6 +74,7 @@ def tee_falls(leaving: Floats, area: Floats, density: Floats) -> Floats:
     if not np.any(near):
         return _falls(leaving, area, density)
     small = leaving[least, at]
+    size[least, at] = -1.0
     big = np.argmax(size, axis=0)
     third = 3 - least - big
     ends: list[Floats] = []

@@ -1,5 +1,8 @@
 """What water loses at tees: which legs run straight through, and which branch off."""
 
+from collections.abc import Collection
+from dataclasses import dataclass
+
 from wetside.network.resist import Loss, fitting
 from wetside.pipework.reading import InLine, Leg, Pipework, Straight, Turn
 from wetside.pipework.spec import Tube, Vec
@@ -8,28 +11,64 @@ _STRAIGHT = -0.9
 """Two legs whose outward directions have a dot product below this run through."""
 
 
-def tee_losses(pipework: Pipework) -> dict[tuple[str, int], Loss]:
-    """What each leg loses at its ends, by leg name and node.
+@dataclass(frozen=True, slots=True)
+class LegEnd:
+    """One end of a leg: its name, and whether it is the end that it is written from."""
+
+    leg: str
+    start: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tee:
+    """Three legs at a node: two in line, one off."""
+
+    node: int
+    run: tuple[LegEnd, LegEnd]
+    branch: LegEnd
+
+
+def tees(pipework: Pipework) -> tuple[Tee, ...]:
+    """Every node where three different legs meet and two of them lie in line: there the split of the flow counts."""
+    found: list[Tee] = []
+    for node, ends in _ends(pipework).items():
+        through = _in_line([direction for _, _, direction, _ in ends])
+        if len(ends) != 3 or not through or len({leg.name for leg, _, _, _ in ends}) < 3:
+            continue
+        at = [LegEnd(leg.name, start) for leg, start, _, _ in ends]
+        i, j = sorted(through)
+        found.append(Tee(node, (at[i], at[j]), at[3 - i - j]))
+    return tuple(found)
+
+
+def tee_losses(pipework: Pipework, but: Collection[int] = ()) -> dict[tuple[str, int], Loss]:
+    """What each leg loses at its ends where the split is not reckoned with, by leg name and node.
 
     Of three or more legs at a node, the two that lie most nearly in line are the run: each bears half of the loss of
     going straight through. The others bear the whole loss of turning off. Where none are in line, all turn off.
+
+    :param but: nodes left out
     """
-    at: dict[int, list[tuple[Leg, Vec, Tube]]] = {}
-    for leg in pipework.legs:
-        for node, from_start in ((leg.a, True), (leg.b, False)):
-            if (end := _leaving(leg, from_start)) is not None:
-                at.setdefault(node, []).append((leg, *end))
     losses: dict[tuple[str, int], Loss] = {}
-    for node, ends in at.items():
-        if len(ends) < 3:
+    for node, ends in _ends(pipework).items():
+        if len(ends) < 3 or node in but:
             continue
-        through = _in_line([direction for _, direction, _ in ends])
-        for i, (leg, _, tube) in enumerate(ends):
+        through = _in_line([direction for _, _, direction, _ in ends])
+        for i, (leg, _, _, tube) in enumerate(ends):
             name, share = ("tee run", 0.5) if i in through else ("tee branch", 1.0)
             one = fitting(tube.material, name, tube.bore_m)
             already = losses.get((leg.name, node), Loss())
             losses[leg.name, node] = Loss(k=already.k + share * one.k, extra_m=already.extra_m + share * one.extra_m)
     return losses
+
+
+def _ends(pipework: Pipework) -> dict[int, list[tuple[Leg, bool, Vec, Tube]]]:
+    at: dict[int, list[tuple[Leg, bool, Vec, Tube]]] = {}
+    for leg in pipework.legs:
+        for node, from_start in ((leg.a, True), (leg.b, False)):
+            if (end := _leaving(leg, from_start)) is not None:
+                at.setdefault(node, []).append((leg, from_start, *end))
+    return at
 
 
 def _leaving(leg: Leg, from_start: bool) -> tuple[Vec, Tube] | None:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
-from wetside.basis.si import CubicMetre, Kilogram, KvM3PerHour, Metre, WattPerMK
+from wetside.basis.si import Celsius, CubicMetre, Kelvin, Kilogram, KvM3PerHour, Metre, Pascal, Ratio, WattPerMK
 
 Vec = tuple[Metre, Metre, Metre]
 
@@ -38,6 +38,7 @@ class ItemKind(StrEnum):
     RELIEF_VALVE = "relief valve"
     VESSEL = "expansion vessel"
     FILLING_LOOP = "filling loop"
+    BYPASS = "bypass valve"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +97,18 @@ class Item:
     """Of a valve that is set: its Kv when fully open, where `kv_m3_h` is what it is set to."""
     turns: tuple[tuple[float, KvM3PerHour], ...] = ()
     """Of a valve that is set: turns open and the Kv there, both rising, where its sheet gives them."""
+    opening: Ratio = 1.0
+    """Share of its lift that a valve is open."""
+    characteristic: str = "linear"
+    """How its Kv follows the lift: ``"linear"`` or ``"equal percentage"``."""
+    opens_pa: Pascal | None = None
+    """Pressure that opens a spring-loaded check valve, or a bypass valve."""
+    full_pa: Pascal | None = None
+    """Of a bypass valve: pressure at which it passes what its Kv says."""
+    set_c: Celsius | None = None
+    """Room temperature that a thermostatic valve is set to; its room's design temperature when not given."""
+    band_k: Kelvin = 2.0
+    """Of a thermostatic valve: from fully open to shut."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from wetside.plant.heating_side import TAP_PORTS
 
 SHUTTERS = frozenset({
     ItemKind.ISOLATING_VALVE, ItemKind.GATE_VALVE, ItemKind.GLOBE_VALVE, ItemKind.CHECK_VALVE, ItemKind.ZONE_VALVE,
-    ItemKind.BALANCING_VALVE, ItemKind.LOCKSHIELD, ItemKind.THERMOSTATIC,
+    ItemKind.BALANCING_VALVE, ItemKind.LOCKSHIELD, ItemKind.THERMOSTATIC, ItemKind.BYPASS,
 })  # fmt: skip
 """In-line items that can keep pressure from passing."""
 

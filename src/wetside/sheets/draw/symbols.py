@@ -154,6 +154,7 @@ IN_LINE: dict[ItemKind, Callable[[_Pen], str]] = {
     ItemKind.CIRCULATOR: _circulator,
     ItemKind.UNION: _union,
     ItemKind.FILLING_LOOP: _filling,
+    ItemKind.BYPASS: _check,
 }
 
 
