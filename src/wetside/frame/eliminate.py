@@ -14,8 +14,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-DENSE = 40
-"""Nodes left for the dense solve."""
+DENSE = 12
+"""Nodes left for the dense solve; larger ones wake threads, which costs more than they save."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from wetside.basis.si import Celsius, Kelvin, Metre, Pascal
 from wetside.frame.heat import free_leg_m, growth_m, locked_stress_pa, loop_radius_m
 from wetside.frame.mass import strength
 from wetside.frame.model import is_held
-from wetside.frame.place import HOLDS_ALONG, SOUGHT, Free, Placed, square_m
+from wetside.frame.place import HOLDS_ALONG, SOUGHT, Free, Placed, Pushed, square_m
 from wetside.frame.reading import Bend, Loop
 from wetside.frame.spec import SupportKind
 from wetside.frame.track import UPRIGHT, Stretch, Track
@@ -16,6 +16,8 @@ from wetside.pipework.vec import dot
 
 SLACK: Metre = 0.0005
 """Growth that the play of clips and joints takes up; less than this asks for no free length."""
+STUB: Metre = 0.3
+"""A branch that turns within this length of its tee hands its growth on to the tee."""
 TAPS: Celsius = 60.0
 """Tube that only leads tap water, hot."""
 
@@ -144,6 +146,35 @@ def stiff_branches(
             needed = _needed(near[0].tube.outside_m, grown[s.reach].whole_m / 2.0, near[0])
             if free < needed:
                 found[along] = max(found.get(along, 0.0), needed - free)
+    return found
+
+
+def pushed_tees(
+    on: Mapping[str, Track],
+    track: Track,
+    rise: Mapping[str, Sequence[Kelvin]],
+    starts: Mapping[str, list[tuple[str, bool]]],
+) -> list[Pushed]:
+    """Tees of a run that a branch pushes sideways: one that soon turns into a straight which grows."""
+    found: list[Pushed] = []
+    for name, along in track.tees:
+        s = track.stretch(along)
+        for run, first in starts.get(name, ()):
+            branch = on[run]
+            grown = growths(branch, rise[run])
+            order = grown if first else grown[::-1]
+            passed = 0.0
+            for g in order:
+                movement = g.at_start_m if first else g.at_end_m
+                reach = branch.stretch((g.from_m + g.to_m) / 2.0)
+                if passed and movement >= SLACK and abs(dot(reach.way, s.way)) < UPRIGHT:
+                    length = _needed(s.tube.outside_m, movement, s) - passed
+                    if length > 0.0:
+                        found.append(Pushed(along, Free(length, reach.vertical)))
+                    break
+                passed += g.to_m - g.from_m
+                if passed > STUB:
+                    break
     return found
 
 

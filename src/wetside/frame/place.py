@@ -5,7 +5,7 @@ item, the first one near a port of the boiler, none where a bend must be free to
 """
 
 from bisect import bisect_right
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from math import inf
 
@@ -24,9 +24,9 @@ BRACKET: Metre = 0.025
 HEAVY: Kilogram = 1.0
 """An item from this mass on gets a support on either side."""
 HEAVY_REACH: Metre = 0.4
-FULL = 0.97
-"""Share of the table's spacing that is used."""
-EVEN, LONG_SPAN = 0.3, 1000.0
+CLOSE = 1e-9
+"""Shares of a span closer than this are the same."""
+EVEN, LONG_SPAN = 0.6, 1000.0
 """What an uneven span, and one that is too long, cost against one support."""
 TIGHT, STRAP = 3.0, 0.15
 """What a support costs beside a bend that must be free: one that would stop it, and a hanger that lets it move."""
@@ -104,12 +104,25 @@ class Free:
     upright: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Pushed:
+    """A tee that a branch pushes sideways with its growth, and the tube on either side that takes it up."""
+
+    along_m: Metre
+    free: Free
+
+
 def spots(
-    track: Track, ruler: Ruler, keep_free: Mapping[int, tuple[Free, Free]], timbers: Iterable[Timber]
+    track: Track,
+    ruler: Ruler,
+    keep_free: Mapping[int, tuple[Free, Free]],
+    pushed: Sequence[Pushed],
+    timbers: Iterable[Timber],
 ) -> list[Spot]:
     """Places for brackets along a run, clear of fittings, on timbers where the plan has them.
 
     :param keep_free: by reach, how much of its start and of its end should stay free to move
+    :param pushed: tees beside which tube should stay free to move
     """
     timbers = tuple(timbers)
     found: list[Spot] = []
@@ -125,7 +138,8 @@ def spots(
             if any(abs(along - m.along_m) < m.clear_m + BRACKET for m in track.marks):
                 continue
             cost, strap = 0.0, False
-            for free, off in ((first, along - low), (last, high - along)):
+            beside = [(p.free, abs(along - p.along_m)) for p in pushed if low <= p.along_m <= high]
+            for free, off in ((first, along - low), (last, high - along), *beside):
                 if off < free.length_m:
                     sideways = not free.upright and not s.vertical
                     cost += STRAP if sideways else TIGHT * (1.0 - off / free.length_m)
@@ -183,9 +197,9 @@ def fill(places: list[Spot], must: list[Spot], start: float, end: float, whole: 
         own = 0.0 if j == last else 1.0 + line[j - 1].cost
         for i in range(j - 1, -1, -1):
             span = used[j] - used[i]
-            over = span - FULL
+            over = span - 1.0
             # a long span is allowed only where it must be; two a little too long are better than one far too long
-            total = best[i] + own + EVEN * span * span + (LONG_SPAN * over * (1.0 + over) if over > 1e-9 else 0.0)
+            total = best[i] + own + EVEN * span**4 + (LONG_SPAN * over * (1.0 + over) if over > CLOSE else 0.0)
             if total < best[j]:
                 best[j], back[j] = total, i
             if (i and line[i - 1].along_m in fixed) or span > 3.0:

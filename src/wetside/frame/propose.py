@@ -7,7 +7,7 @@ from wetside.basis.errors import MistakeList, nearest
 from wetside.basis.quantity import System, tape
 from wetside.basis.si import Celsius, Metre
 from wetside.frame.around import Around
-from wetside.frame.grow import growths, keep_free, rises, stiff_branches
+from wetside.frame.grow import growths, keep_free, pushed_tees, rises, stiff_branches
 from wetside.frame.model import is_held
 from wetside.frame.place import Placed, Rate, Ruler, Spot, beside_heavy, by_hand, fill, hold_points, kinds, spots
 from wetside.frame.spacing import Spacing
@@ -57,12 +57,15 @@ def lay_supports(
     for run, t in on.items():
         for node, first in ((t.start, True), (t.end, False)):
             starts.setdefault(node.name, []).append((run, first))
+    warmer = {run: rises(track, pipework, hot, bracing.cold_c) for run, track in on.items()}
     for run, track in on.items():
-        rise = rises(track, pipework, hot, bracing.cold_c)
+        rise = warmer[run]
         mine = sorted((p for p in hand if p.run == run), key=lambda p: p.along_m)
         points = hold_points(track, stiff_branches(on, track, growths(track, rise, mine), starts))
         grown = growths(track, rise, mine, points.values())
-        laid.places[run] = spots(track, rulers[run], keep_free(track, grown), bracing.timbers)
+        laid.places[run] = spots(
+            track, rulers[run], keep_free(track, grown), pushed_tees(on, track, warmer, starts), bracing.timbers
+        )
         laid.chosen[run] = _with_more(laid, run, mine, around, points) if bracing.automatic else mine
     _number(laid)
     return laid

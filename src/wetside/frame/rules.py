@@ -3,6 +3,7 @@
 from wetside.basis.quantity import Kind, System, tape
 from wetside.basis.rules import Finding, Rule, Severity
 from wetside.basis.si import Metre, Newton, NewtonMetre
+from wetside.frame.place import CLOSE
 from wetside.frame.reading import Bend, Connection, RunFrame, SupportAt, Supporting
 from wetside.pipework.spec import Vec
 
@@ -26,7 +27,7 @@ SPACING = Rule(
     sense="at most",
     kind=Kind.LENGTH,
     source="common practice",
-    near=0.02,
+    near=-1.0,  # the table's figure may be used in full
 )
 SAG = Rule(
     id="FRM-04",
@@ -93,7 +94,7 @@ def judge(s: Supporting, *, sag_m: Metre, gap_m: Metre, system: System = System.
     worst = {p.run: p for p in sorted(s.passages, key=lambda p: p.movement_m)}
     for p in worst.values():
         remedy = (
-            f"cut the {p.through} hole {tape(2.0 * (p.movement_m - gap_m), system)} wider, or hold the tube beside it"
+            f"give the hole {tape(p.movement_m + 0.001, system)} of room all round, or hold the tube beside it"
             if p.movement_m > gap_m
             else ""
         )
@@ -146,11 +147,12 @@ def _spacing(s: Supporting, system: System) -> list[Finding]:
         remedy = (
             f"put a support between {worst.first} and {worst.second}, which are "
             f"{tape(worst.length_m, system)} of tube apart"
-            if worst.length_m > allowed
+            if worst.length_m > allowed * (1.0 + CLOSE)
             else ""
         )
         subject = f"run {run}, {worst.first} to {worst.second} ({worst.source})"
-        found.append(SPACING.judge(subject, worst.length_m, allowed, place=run, remedy=remedy))
+        length = min(worst.length_m, allowed) if worst.length_m <= allowed * (1.0 + CLOSE) else worst.length_m
+        found.append(SPACING.judge(subject, length, allowed, place=run, remedy=remedy))
     return found
 
 

@@ -11,7 +11,7 @@ from wetside.frame.eliminate import solve_blocks
 
 Flags = NDArray[np.bool_]
 
-FAR: Metre = 100.0
+FAR: Metre = 1e4
 """A node that moves this far is held by nothing."""
 
 
