@@ -104,6 +104,10 @@ class Liquid:
         beyond = (rest - inside) / (cp + slope * into)
         return _answer(cell + into + beyond, enthalpy_j_kg)
 
+    def grids(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """Density, logarithm of viscosity, heat capacity and enthalpy at 0, 1, 2 … °C, for code that reads them itself."""
+        return self._density, self._log_viscosity, self._heat_capacity, self._enthalpy
+
 
 def _answer(values: Floats, like: float | Floats) -> float | Floats:
     return values if isinstance(like, np.ndarray) else float(values)

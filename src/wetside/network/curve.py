@@ -137,6 +137,10 @@ class Curves:
         asked[i] = flow
         return float(self.heads(asked)[0][i])
 
+    def tables(self) -> tuple[Floats, Floats]:
+        """Where each piece of each curve begins, and its terms (see `_pieces`)."""
+        return self._begin, self._terms
+
     def wanted(self, flow: Floats) -> Floats:
         """Level that each curve of `rising` wants at its flow: half of what is set at none, all of it where met."""
         share = np.clip(flow[self.rising] / self._meets, 0.0, 1.0)
