@@ -1,0 +1,301 @@
+"""Pressure along chains and Newton's step towards balance, compiled."""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wetside.basis.quantity import WATER_4C
+from wetside.network.core_jit import compiled
+from wetside.network.core_math import DROP, FLOW, ROOT_F, ROWS, SLOPE, WIDE, friction, friction_swamee
+
+Floats = NDArray[np.float64]
+Place = NDArray[np.uint32]
+Marks = NDArray[np.uint8]
+
+MIDDLE_ROOT = 6.5
+"""Colebrook's root to begin with: of a friction factor of 0.024."""
+CHECK = 1e9
+"""Resistance [Pa s/kg] of a check valve against its arrow while it is not yet settled whether it shuts."""
+_GONE = 1e-13
+"""A pivot this much smaller than it began is rounding: its part of the net hangs on nothing, and is set to zero."""
+
+
+class Lay(NamedTuple):
+    """Where everything lies. Junctions are numbered in the order of their elimination, chains follow their earlier end,
+    links their chains; one chain more than there are stands for what fills up the last block."""
+
+    chain: Place
+    starts: Place
+    a: Place
+    b: Place
+    slot: Place
+    begin: Place
+    row: Place
+    listed: Place
+    target: Place
+
+
+class Water(NamedTuple):
+    """Numbers of links by block, of chains, of check valves (chain, sign of the chain along the arrow, opening pressure,
+    rate, whether held) and circulators (chain, sign, density, pieces of their curves)."""
+
+    block: Floats
+    q: Floats
+    fall: Floats
+    slope: Floats
+    across: Floats
+    change: Floats
+    hair: Floats
+    weight: Floats
+    held: Marks
+    pressure: Floats
+    guard_chain: Place
+    guard_link: Place
+    guard_sign: Floats
+    guard_opens: Floats
+    guard_rate: Floats
+    guard_held: Marks
+    pump_chain: Place
+    pump_sign: Floats
+    pump_density: Floats
+    pump_link: Place
+    opening: Floats
+    stiff: Floats
+    previous: Floats
+    boost_chain: Place
+    boost: Floats
+    pump_begin: Floats
+    pump_terms: Floats
+    pump_level: Floats
+
+
+class Room(NamedTuple):
+    """Working room of the elimination: diagonal, entries above and below it, right-hand side, slate."""
+
+    diagonal: Floats
+    first: Floats
+    upper: Floats
+    lower: Floats
+    right: Floats
+    conductance: Floats
+    slate: Floats
+
+
+@compiled
+def falls(lay: Lay, w: Water, room: Room, law: int) -> tuple[float, float]:
+    """Fall of every chain and its slope at the flows `w.q`.
+
+    :return: largest difference from the pressures across the chains, and the fall along the last change of flow
+    """
+    q, fall, slope, t, chain = w.q, w.fall, w.slope, room.slate, lay.chain
+    count = lay.a.size
+    before = np.uint32(count + 1)
+    drop = rate = 0.0
+    for k in range(chain.size // WIDE):
+        near = chain[k * WIDE : (k + 1) * WIDE]
+        for i in range(WIDE):
+            t[i + FLOW * WIDE] = q[near[i]]
+        if law == 0:
+            friction(w.block, k * ROWS * WIDE, t)
+        else:
+            friction_swamee(w.block, k * ROWS * WIDE, t)
+        for i in range(WIDE):
+            c = near[i]
+            keep = 1.0 if c == before else 0.0
+            drop = t[i + DROP * WIDE] + keep * drop
+            rate = t[i + SLOPE * WIDE] + keep * rate
+            fall[c] = drop
+            slope[c] = rate
+            before = c
+    hair, weight = w.hair, w.weight
+    for c in range(count):
+        d = fall[c]
+        fall[c] = (d if q[c] >= 0.0 else -d) + hair[c] * q[c] + weight[c]
+        slope[c] += hair[c]
+    _things(w)
+    return measure(lay, w)
+
+
+@compiled
+def rest(lay: Lay, w: Water) -> None:
+    """Falls of standing water, with slopes to open from."""
+    for c in range(lay.a.size):
+        w.q[c] = w.change[c] = w.across[c] = 0.0
+        w.fall[c] = w.weight[c]
+        w.slope[c] = w.opening[c]
+    for k in range(w.block.size // (ROWS * WIDE)):
+        low = (k * ROWS + ROOT_F) * WIDE
+        w.block[low : low + WIDE] = MIDDLE_ROOT
+    _things(w)
+
+
+@compiled
+def _things(w: Water) -> None:
+    """Add check valves, circulators and what pushes a net without any to begin with."""
+    q, fall, slope = w.q, w.fall, w.slope
+    for k in range(w.guard_chain.size):
+        c = w.guard_chain[k]
+        sign = w.guard_sign[k]
+        m = q[c] * sign
+        if m < 0.0:
+            fall[c] += sign * CHECK * m
+            slope[c] += CHECK
+        else:
+            rate = w.guard_rate[k]
+            fall[c] += sign * rate * m
+            slope[c] += rate
+        fall[c] += sign * w.guard_opens[k]
+    for k in range(w.pump_chain.size):
+        c = w.pump_chain[k]
+        rho, sign = w.pump_density[k], w.pump_sign[k]
+        head, rate = pump(w.pump_begin[k], w.pump_terms[:, k], w.pump_level[k], q[c] * sign / rho)
+        fall[c] -= sign * head * rho / WATER_4C
+        slope[c] -= rate / WATER_4C
+    for k in range(w.boost_chain.size):
+        fall[w.boost_chain[k]] -= w.boost[k]
+
+
+@compiled
+def measure(lay: Lay, w: Water) -> tuple[float, float]:
+    """Largest difference of falls from the pressures across the chains; the fall along the last change of flow."""
+    off = along = 0.0
+    fall, across, change, held = w.fall, w.across, w.change, w.held
+    for c in range(lay.a.size):
+        e = 0.0 if held[c] else abs(across[c] - fall[c])
+        off = e if e > off else off
+        along += fall[c] * change[c]
+    if np.isnan(along):
+        off = np.inf
+    return off, along
+
+
+@compiled
+def pump(begin: Floats, terms: Floats, level: float, flow: float) -> tuple[float, float]:
+    """Head and its slope of one circulator at a volume flow."""
+    k = 0
+    while k + 1 < begin.size and begin[k + 1] <= flow:
+        k += 1
+    u = flow - begin[k]
+    b, c, d = terms[1, k], terms[2, k], terms[3, k]
+    head = terms[0, k] + u * (b + u * (c + u * d))
+    if head > level:
+        return level, 0.0
+    return head, b + u * (2.0 * c + 3.0 * u * d)
+
+
+@compiled
+def water_step(lay: Lay, w: Water, room: Room, any_held: bool) -> tuple[float, float, float]:
+    """Junction pressures, and the change of flows, that balance the linear model of the net.
+
+    :return: sizes of all changes and of all flows added up, and the fall along the changes
+    """
+    a, b, slot = lay.a, lay.b, lay.slot
+    q, fall, slope, held, g = w.q, w.fall, w.slope, w.held, room.conductance
+    d, e, r = room.diagonal, room.upper, room.right
+    d[:] = 0.0
+    e[:] = 0.0
+    r[:] = 0.0
+    count = a.size
+    for c in range(count):
+        g[c] = 0.0 if held[c] else 1.0 / slope[c]
+    for c in range(count):
+        i, j = a[c], b[c]
+        push = q[c] - g[c] * fall[c]
+        apart = g[c] if i != j else 0.0
+        d[i] += apart
+        d[j] += apart
+        e[slot[c]] -= apart
+        r[j] += push
+        r[i] -= push
+    if any_held:
+        room.first[:] = d
+    _eliminate(lay, room, w.pressure, any_held)
+    p, across, change = w.pressure, w.across, w.change
+    moved = total = along = 0.0
+    for c in range(count):
+        x = p[a[c]] - p[b[c]]
+        across[c] = x
+        dq = g[c] * (x - fall[c])
+        change[c] = dq
+        moved += abs(dq)
+        total += abs(q[c] + dq)
+        along += fall[c] * dq
+    return moved, total, along
+
+
+@compiled
+def _eliminate(lay: Lay, room: Room, x: Floats, any_held: bool) -> None:
+    """Symmetric elimination without pivoting; the last junction of each part is the one of pressure nothing."""
+    begin, row, listed, target = lay.begin, lay.row, lay.listed, lay.target
+    d, e, r = room.diagonal, room.upper, room.right
+    n = begin.size - 1
+    low = np.int64(begin[0])
+    for j in range(n):
+        high = np.int64(begin[j + 1])
+        many = high - low
+        pivot = d[j]
+        if many == 0 or pivot <= 0.0 or (any_held and pivot <= _GONE * room.first[j]):
+            d[j] = 0.0
+            e[low:high] = 0.0
+            low = high
+            continue
+        inverse = 1.0 / pivot
+        d[j] = inverse
+        right = r[j]
+        if many == 1:
+            u = e[low]
+            v = u * inverse
+            i = row[low]
+            d[i] -= u * v
+            r[i] -= v * right
+            e[low] = v
+        elif many == 2:
+            u0, u1 = e[low], e[low + 1]
+            v0, v1 = u0 * inverse, u1 * inverse
+            i0, i1 = row[low], row[low + 1]
+            d[i0] -= u0 * v0
+            d[i1] -= u1 * v1
+            e[target[listed[j]]] -= u0 * v1
+            r[i0] -= v0 * right
+            r[i1] -= v1 * right
+            e[low], e[low + 1] = v0, v1
+        else:
+            at = np.int64(listed[j])
+            known = np.int64(listed[j + 1]) > at
+            for s in range(low, high):
+                u = e[s]
+                v = u * inverse
+                i = row[s]
+                d[i] -= u * v
+                r[i] -= v * right
+                if known:
+                    for k in range(s + 1, high):
+                        e[target[at]] -= v * e[k]
+                        at += 1
+                else:
+                    find = np.int64(begin[i])
+                    for k in range(s + 1, high):
+                        while row[find] != row[k]:
+                            find += 1
+                        e[find] -= v * e[k]
+            for s in range(low, high):
+                e[s] *= inverse
+        low = high
+    for j in range(n - 1, -1, -1):
+        low, high = np.int64(begin[j]), np.int64(begin[j + 1])
+        value = r[j] * d[j]
+        for s in range(low, high):
+            value -= e[s] * x[row[s]]
+        x[j] = value
+
+
+@compiled
+def imbalance(lay: Lay, w: Water, room: Room) -> float:
+    """Largest imbalance of water at any junction."""
+    r = room.right
+    r[:] = 0.0
+    for c in range(lay.a.size):
+        r[lay.a[c]] -= w.q[c]
+        r[lay.b[c]] += w.q[c]
+    return float(np.max(np.abs(r))) if r.size else 0.0
