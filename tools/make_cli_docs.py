@@ -59,6 +59,9 @@ appears on the error stream of a terminal where something takes longer, and nowh
 steer a terminal are shown as �.
 """
 
+# The order in which a job is worked through.
+NAMES = ("new", "open", "check", "rooms", "flow", "takeoff", "cuts", "buy", "supports", "draw", "pack", "schema")
+
 
 def help_of(command: click.Command, name: str) -> str:
     context = click.Context(command, info_name=name, terminal_width=100, max_content_width=100)
@@ -71,7 +74,20 @@ def text() -> str:
     parts = [HEAD, rows, JSON, "\n## Commands\n"]
     parts.extend(
         f"\n### {name}\n\n```text\n{help_of(cli.commands[name], f'wetside {name}')}\n```\n"
-        for name in ("new", "open", "check", "rooms", "flow", "takeoff", "supports", "draw", "pack", "schema")
+        for name in (
+            "new",
+            "open",
+            "check",
+            "rooms",
+            "flow",
+            "takeoff",
+            "cuts",
+            "buy",
+            "supports",
+            "draw",
+            "pack",
+            "schema",
+        )
     )
     return "".join(parts)
 

@@ -17,22 +17,22 @@ def cuts(sheet: CutsSheet) -> RenderableType:
     system = System(sheet.units)
     parts: list[RenderableType] = [head(sheet.job, "cuts"), Text()]
     for run in dict.fromkeys(c.run for c in sheet.cuts):
-        t = Ledger(clean(run), ("cut", "tube", "length", "from", "to", "stick"), names=2)
+        t = Ledger(clean(run), ("cut", "from", "to", "tube", "length", "stick"), names=4)
         for c in sheet.cuts:
             if c.run == run:
                 bent = f", {plural(len(c.bends), 'bend')}" if c.bends else ""
-                t.add(name(c.name), name(c.tube), c.tape + bent, name(c.from_), name(c.to), str(c.stick))
+                t.add(name(c.name), name(c.from_), name(c.to), name(c.tube + bent), c.tape, str(c.stick))
         parts.append(t)
     if sheet.tight:
         t = Ledger("Too near each other", ("leg", "from", "to", "to do"), names=4)
         for x in sheet.tight:
             t.add(name(x.leg), name(x.from_), name(x.to), name(x.remedy))
         parts.append(t)
-    t = Ledger("Sticks", ("stick", "tube", "length", "cuts", "left over"), names=2)
+    t = Ledger("Sticks", ("stick", "tube", "cuts", "length", "left over"), names=3)
     for s in sheet.sticks:
         own = ", own" if s.own else ""
         t.add(
-            str(s.number), name(s.tube), tape(s.stock_m, system) + own, name(" ".join(s.cuts)), tape(s.offcut_m, system)
+            str(s.number), name(s.tube), name(" ".join(s.cuts)), tape(s.stock_m, system) + own, tape(s.offcut_m, system)
         )
     parts.append(t)
     for x in sheet.tubes:
@@ -40,14 +40,14 @@ def cuts(sheet: CutsSheet) -> RenderableType:
         wasted = f"{number_text(100 * x.waste, 1)} % waste"
         parts.append(prose(f"{clean(x.tube)}: {plural(x.cuts, 'piece')}, {x.bought} to buy ({proof}), {wasted}.", ""))
     parts.append(Text())
-    t = Ledger("What a run can miss", ("run", "meets", "worst", "likely", "cut last"), names=2)
+    t = Ledger("What a run can miss", ("run", "meets", "cut last", "worst", "likely"), names=3)
     for x in sheet.stackups:
-        t.add(name(x.run), name(x.meets), tape(x.worst_m, system), tape(x.likely_m, system), name(" ".join(x.fit_last)))
+        t.add(name(x.run), name(x.meets), name(" ".join(x.fit_last)), tape(x.worst_m, system), tape(x.likely_m, system))
     parts.append(t)
-    t = Ledger("Take-outs", ("fitting", "tube", "take-out", "goes in", ""), names=2)
+    t = Ledger("Take-outs", ("fitting", "tube", "", "take-out", "goes in"), names=3)
     for x in sheet.takeouts:
         marked = "typical, measure yours" if x.measure else ""
-        t.add(name(x.body), name(x.size), tape(x.takeout_m, system), tape(x.insertion_m, system), marked)
+        t.add(name(x.body), name(x.size), marked, tape(x.takeout_m, system), tape(x.insertion_m, system))
     parts.append(t)
     return Group(*parts)
 
@@ -59,14 +59,14 @@ def buy(sheet: BuySheet) -> RenderableType:
     for group in dict.fromkeys(r.group for r in sheet.buy):
         noted = any(r.note for r in sheet.buy if r.group == group)
         places = ("room",) if noted else ()
-        columns = ("item", "size", *places, "need", "spare", "buy", "", *(("each", "cost") if priced else ()))
-        t = Ledger(clean(group).capitalize(), columns, names=2 + len(places))
+        columns = ("item", "size", *places, "", "need", "spare", "buy", *(("each", "cost") if priced else ()))
+        t = Ledger(clean(group).capitalize(), columns, names=3 + len(places))
         for r in sheet.buy:
             if r.group == group:
                 money = (_money(r.each), _money(r.cost)) if priced else ()
                 where = (name(r.note),) if noted else ()
                 counts = (str(r.need), str(r.spare), str(r.buy))
-                t.add(name(r.item), name(r.size), *where, *counts, name(r.pack), *money)
+                t.add(name(r.item), name(r.size), *where, name(r.pack), *counts, *money)
         parts.append(t)
     if priced:
         rest = f", without {plural(sheet.unpriced, 'line')} that has no price" if sheet.unpriced else ""

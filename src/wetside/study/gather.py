@@ -56,7 +56,7 @@ def judged(study: "Study") -> tuple[Finding, ...]:
             load=study.rooms,
             flow=study.flow,
             pipework=study.pipework,
-            water_m3=study.takeoff.water_m3,
+            water_m3=study.water_m3,
             boilers=d.boilers,
             plant=d.plant,
             cold_water_c=d.house.climate.cold_water_c,

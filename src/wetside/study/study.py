@@ -6,6 +6,7 @@ from functools import cached_property
 
 from wetside.basis.errors import JobProblem, Mistake
 from wetside.basis.rules import Finding
+from wetside.basis.si import CubicMetre
 from wetside.fabricate.fittings import fit
 from wetside.fabricate.reading import Fabrication
 from wetside.fabricate.stack import StackUp, stack_up
@@ -25,7 +26,7 @@ from wetside.study.design import Design
 from wetside.study.gather import gather
 from wetside.takeoff.buy import BuyList, buy_list
 from wetside.takeoff.consumables import Used, insulation_used, joints_used, water_used
-from wetside.takeoff.count import count
+from wetside.takeoff.count import count, water_held
 from wetside.takeoff.cutting import TubeCuts, lay_cuts
 from wetside.takeoff.reading import Takeoff
 
@@ -94,6 +95,12 @@ class Study:
         return stack_up(self.pipework, self.fabrication, self.design.shop)
 
     @cached_property
+    def water_m3(self) -> CubicMetre:
+        """Water in the whole system."""
+        d = self.design
+        return sum(w.water_m3 for w in water_held(self.pipework, d.emitters, d.boilers, d.tanks))
+
+    @cached_property
     def takeoff(self) -> Takeoff:
         """Counted materials."""
         d = self.design
@@ -119,7 +126,7 @@ class Study:
             *(Used(item=kind, size=size, amount=n, unit="", pack=1.0) for (kind, size), n in sorted(supports.items())),
             *insulation_used(self.pipework.legs, d.system),
             *joints_used(self.fabrication, tubes, d.shop, d.system),
-            *water_used(self.takeoff.water_m3, d.plant.glycol_share),
+            *water_used(self.water_m3, d.plant.glycol_share),
         )
         return buy_list(self.takeoff, self.fabrication, self.cutting, used, tubes=tubes, shop=d.shop, buying=d.buying)
 

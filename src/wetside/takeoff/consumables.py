@@ -72,11 +72,11 @@ def joints_used(
 ) -> tuple[Used, ...]:
     """Consumables of the joints: solder and flux or filler, gas, abrasive cloth, thread tape, rings."""
     by_size = {t.size: t for t in tubes}
-    made = Counter((j.kind, j.size) for j in fabrication.joints)
+    by_cut = {c.name: c.tube for c in fabrication.cuts}
+    made = Counter((j.kind, j.size, by_cut.get(j.cut, by_size.get(j.size))) for j in fabrication.joints)
     solder = filler = gas = cloth = tape = 0.0
     rings: Counter[tuple[str, str]] = Counter()
-    for (kind, size), n in made.items():
-        tube = by_size.get(size)
+    for (kind, size, tube), n in made.items():
         outside = tube.outside_m if tube else 0.0213
         heat = n * rate("gas") * (outside / 0.022) ** 2
         if kind is JointKind.SOLDER:

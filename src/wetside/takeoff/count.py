@@ -32,7 +32,7 @@ def count(
     :param equipment: owner kind and owner of everything that has ports; emitters among them are counted as emitters
     """
     emitters = tuple(emitters)
-    water = _water(pipework, emitters, boilers, tanks)
+    water = water_held(pipework, emitters, boilers, tanks)
     return Takeoff(
         tubes=_tubes(pipework.legs, cutting),
         counts=(
@@ -182,9 +182,10 @@ def _joints(fabrication: Fabrication) -> tuple[JointLine, ...]:
     )
 
 
-def _water(
+def water_held(
     pipework: Pipework, emitters: Iterable[Emitter], boilers: Iterable[Boiler], tanks: Iterable[Tank]
 ) -> tuple[WaterLine, ...]:
+    """The water that tube, emitters, boilers, coils and items hold, part by part."""
     in_items = sum(p.item.water_m3 for leg in pipework.legs for p in leg.pieces if isinstance(p, InLine))
     lines = [(t.name, tube_content_m3(length, t.bore_m)) for t, length in _lengths(pipework.legs).items()]
     lines.append(("emitters", sum(e.water_m3 for e in emitters)))
