@@ -14,18 +14,18 @@ from wetside.network.duty import Duty, kv_for_drop, rounded, valve_drop
 from wetside.network.equipment import Equipment, Set
 from wetside.network.reading import FlowReading
 from wetside.network.resist import item
-from wetside.network.settle import (
+from wetside.network.adjust import (
     LEAST_SPEED,
     NEAR_PA,
     State,
     density_at,
     loss_drop,
-    settled,
+    adjusted,
     speed_of,
     total_drop,
 )  # fmt: skip
-from wetside.network.solve import solve
-from wetside.network.ways import Way, Wish, turns_for, ways
+from wetside.network.solve import Solution, solve
+from wetside.network.ways import Way, Wish, flows_through, turns_for, ways
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import ItemKind
 
@@ -86,37 +86,57 @@ class BalanceReading:
     notes: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Balanced:
+    """A balance with what it came from."""
+
+    reading: BalanceReading
+    made: Assembly
+    ways: tuple[Way, ...]
+    state: State
+
+
 def balance(pipework: Pipework, equipment: Equipment, wish: Wish) -> BalanceReading:
-    """Set valves and circulators for the design flows.
+    """Set valves and circulators for the design flows. Without any run the reading is empty.
 
     :raises JobProblem: the net can't be made
     :raises NoSolution: the net did not settle
     """
-    before = equipment.flow(pipework)
-    if not before.legs:
+    if not pipework.legs:
+        nothing = equipment.flow(pipework)
         return BalanceReading(
-            emitters=(), circulators=(), worst=0.0, settings=(), speeds={}, after=before, notes=("no run is drawn yet",)
+            emitters=(), circulators=(), worst=0.0, settings=(), speeds={}, after=nothing, notes=("no run is drawn",)
         )
+    return balanced(pipework, equipment, wish).reading
+
+
+def balanced(pipework: Pipework, equipment: Equipment, wish: Wish, *, authority: bool = True) -> Balanced:
+    """The same, with the state that it ended in.
+
+    :param authority: work out the valves' authority too, which takes a solve for each
+    """
     made = equipment.made(pipework)
-    now = solve(made.net, glycol_share=equipment.glycol_share)
-    found = ways(pipework, equipment, made, now)
-    state = settled(made, equipment, wish, found, now)
+    now = equipment.solved(made)
+    before = flows_through(made, now)
+    found = ways(pipework, equipment, made, before)
+    state = adjusted(made, equipment, wish, found, now)
     settings = _settings(found, state, made)
     speeds = {n: s for n, s in state.speeds.items() if abs(s - speed_of(made.net, made.circulators[n])) > 1e-9}
     done = equipment.with_valves([s for s in settings if s is not None]).with_speeds(speeds)
     after = done.flow(pipework)
-    authority = _authorities(found, done, done.made(pipework))
-    lines = _lines(found, state, settings, before, after, equipment, authority)
+    shares = _authorities(found, done, done.made(pipework), state.found.solution) if authority else [_Authority(None, "")] * len(found)
+    lines = _lines(found, state, settings, before, after, equipment, shares)
     off = [abs(x.flow_kg_s / x.design_kg_s - 1.0) for x in lines if x.kv_m3_h is not None and x.design_kg_s > 0.0]
-    return BalanceReading(
+    reading = BalanceReading(
         emitters=lines,
         circulators=_circulators(found, state, made, equipment, after),
         worst=max(off, default=0.0),
         settings=tuple(s for s in settings if s is not None),
         speeds=speeds,
         after=after,
-        notes=_notes(found, made, equipment, state),
+        notes=_notes(found, equipment, state),
     )
+    return Balanced(reading, made, found, state)
 
 
 def _head(state: State, k: int, made: Assembly) -> Pascal:
@@ -146,11 +166,10 @@ class _Authority:
     of: str
 
 
-def _authorities(found: tuple[Way, ...], equipment: Equipment, made: Assembly) -> list[_Authority]:
+def _authorities(found: tuple[Way, ...], equipment: Equipment, made: Assembly, now: Solution) -> list[_Authority]:
     """For each way: what its controlling valve loses at work over what it bears when it is shut."""
     items = {i.name: i for i in equipment.items}
     index = {n.name: i for i, n in enumerate(made.net.nodes)}
-    now = equipment.solved(made)
     answers: list[_Authority] = []
     for way in found:
         name, link = _controls(way, equipment)
@@ -184,10 +203,10 @@ def _controls(way: Way, equipment: Equipment) -> tuple[str | None, int]:
 
 
 def _lines(
-    found: tuple[Way, ...], state: State, settings: list[Set | None], before: FlowReading, after: FlowReading,
+    found: tuple[Way, ...], state: State, settings: list[Set | None], before: Mapping[str, KgPerSecond], after: FlowReading,
     equipment: Equipment, authority: list[_Authority],
 ) -> tuple[EmitterBalance, ...]:  # fmt: skip
-    was, done = {e.name: e for e in before.emitters}, {e.name: e for e in after.emitters}
+    done = {e.name: e for e in after.emitters}
     lines: dict[str, EmitterBalance] = {}
     for k, (way, setting) in enumerate(zip(found, settings, strict=True)):
         duty, others = state.duties[k], len(way.emitters) > 1
@@ -199,7 +218,7 @@ def _lines(
             at = done[e.name]
             lines[e.name] = EmitterBalance(
                 name=e.name, room=e.room, share_w=share,
-                design_kg_s=state.wanted(k), flow_kg_s=at.flow_kg_s, before_kg_s=was[e.name].flow_kg_s,
+                design_kg_s=state.wanted(k), flow_kg_s=at.flow_kg_s, before_kg_s=abs(before[e.name]),
                 supply_c=at.supply_c, return_c=at.return_c, output_w=at.output_w,
                 valve=valve.item.name if valve is not None else "",
                 valve_kind=valve.item.kind.value if valve is not None else "",
@@ -253,7 +272,7 @@ def _circulators(
     return tuple(lines)
 
 
-def _notes(found: tuple[Way, ...], made: Assembly, equipment: Equipment, state: State) -> tuple[str, ...]:
+def _notes(found: tuple[Way, ...], equipment: Equipment, state: State) -> tuple[str, ...]:
     told = {n for w in found for n in w.names}
     notes = [f"{e.name} stands: a shut valve keeps water from it" for e in equipment.emitters if e.name not in told]
     if not state.speeds:

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from wetside.basis.si import Celsius, Kelvin, KvM3PerHour, Metre, Watt
+from wetside.basis.si import Celsius, Kelvin, KgPerSecond, KvM3PerHour, Metre, Watt
 from wetside.emitter.spec import Emitter
 from wetside.fluid.water import Liquid, liquid
 from wetside.network.assemble import Assembly
@@ -85,8 +85,18 @@ def turns_for(one: Item, kv_m3_h: KvM3PerHour) -> float | None:
     return one.turns[-1][0]
 
 
-def ways(pipework: Pipework, equipment: Equipment, made: Assembly, now: Solution) -> tuple[Way, ...]:
-    """Every way with emitters that water can pass, in the order of the job's emitters."""
+def flows_through(made: Assembly, now: Solution) -> dict[str, KgPerSecond]:
+    """Emitter → flow from its flow connection to its return connection."""
+    return {name: float(now.flow_kg_s[i]) for name, i in made.emitters.items()}
+
+
+def ways(
+    pipework: Pipework, equipment: Equipment, made: Assembly, flows: Mapping[str, KgPerSecond]
+) -> tuple[Way, ...]:  # fmt: skip
+    """Every way with emitters that water can pass, in the order of the job's emitters.
+
+    :param flows: `flows_through` of any solution: only the directions count
+    """
     net = made.net
     index = {n.name: i for i, n in enumerate(net.nodes)}
     tail, head = [index[x.tail] for x in net.links], [index[x.head] for x in net.links]
@@ -104,11 +114,10 @@ def ways(pipework: Pipework, equipment: Equipment, made: Assembly, now: Solution
         if not links:
             continue
         way_sign = float(form.sign[place[links[0]]])
-        along = float(now.flow_kg_s[links[0]]) * way_sign
-        if along < -STILL:
+        if flows[by_link[links[0]]] * way_sign < -STILL:
             links.reverse()
         emitters = tuple(spec[by_link[i]] for i in links)
-        sign = -1.0 if float(now.flow_kg_s[links[0]]) < -STILL else 1.0
+        sign = -1.0 if flows[by_link[links[0]]] < -STILL else 1.0
         valve = _own_valve(emitters, links, net, equipment) or next(
             (v for i in members for v in in_runs.get(i, ())), None
         )
