@@ -72,3 +72,16 @@ def test_what_two_must_lift_is_named(study: Study) -> None:
     heavy = study.supporting.heavy
     assert heavy and all(h.mass_kg >= 25 for h in heavy)
     assert [h.mass_kg for h in heavy] == sorted((h.mass_kg for h in heavy), reverse=True)
+
+
+def test_supports_meet_the_joists_of_the_net_loft(study: Study) -> None:
+    joists = [t for t in study.design.bracing.timbers if t.what == "joist"]
+    across = [
+        s
+        for s in study.supporting.supports
+        if s.fixed_to == "joist" and any(t.low_m <= s.at[2] <= t.high_m for t in joists)
+    ]
+    assert bool(across) == study.design.name.startswith("Net loft")
+    for s in across:
+        steps = (s.at[0] - 0.2) / 0.4
+        assert steps == pytest.approx(round(steps), abs=1e-6)

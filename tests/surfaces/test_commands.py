@@ -64,7 +64,7 @@ def test_a_job_from_new_to_pack(tmp_path: Path) -> None:
     made = process("new", "house", "--like", "net-loft", "--json", cwd=tmp_path)
     assert (made.returncode, made.stderr) == (exits.DONE, b"")
     assert any(f["file"].endswith("job.toml") for f in valid(json.loads(made.stdout), "new")["files"])
-    for name in ("check", "rooms", "flow", "takeoff"):
+    for name in ("check", "rooms", "flow", "takeoff", "supports"):
         plain = process(name, "house", cwd=tmp_path)
         assert (plain.returncode, plain.stderr) == (exits.DONE, b""), name
         assert b"\x1b" not in plain.stdout, "piped output is plain"
@@ -155,7 +155,7 @@ BROKEN_TEXT = {
 
 
 @pytest.mark.parametrize("kind", BROKEN_TEXT)
-@pytest.mark.parametrize("command", ["check", "rooms", "flow", "takeoff"])
+@pytest.mark.parametrize("command", ["check", "rooms", "flow", "takeoff", "supports"])
 def test_a_broken_job_is_a_mistake_and_no_traceback(kind: str, command: str, wetside: Wetside, tmp_path: Path) -> None:
     (tmp_path / "job.toml").write_bytes(BROKEN_TEXT[kind].encode("utf-8", "surrogateescape"))
     plain = wetside(command, tmp_path)
@@ -260,7 +260,7 @@ def test_no_number_is_cut_off(columns: int, job: Path, wetside: Wetside) -> None
 
 
 @pytest.mark.parametrize("columns", [40, 80, 200])
-@pytest.mark.parametrize("command", ["check", "rooms", "flow", "takeoff"])
+@pytest.mark.parametrize("command", ["check", "rooms", "flow", "takeoff", "supports"])
 def test_nothing_is_wider_than_the_terminal(
     command: str, columns: int, jobs: dict[str, Path], wetside: Wetside
 ) -> None:
@@ -272,7 +272,7 @@ def test_nothing_is_wider_than_the_terminal(
 @pytest.mark.parametrize("encoding", ["latin-1", "ascii", "utf-8"])
 def test_any_encoding_of_the_terminal(encoding: str, jobs: dict[str, Path]) -> None:
     job = jobs["schoolhouse"]
-    for command in ("check", "rooms", "flow", "takeoff"):
+    for command in ("check", "rooms", "flow", "takeoff", "supports"):
         done = process(command, job, PYTHONIOENCODING=encoding)
         assert (done.returncode, done.stderr) == (exits.DONE, b""), command
         text = done.stdout.decode(encoding)
@@ -346,7 +346,7 @@ def test_a_job_of_rooms_alone(jobs: dict[str, Path], wetside: Wetside, tmp_path:
     head, *tables = re.split(r"(?m)^(?=\[)", text)
     house = r"\[+(job|climate|ground|fabric|construction|storey|room|wall|opening)\]"
     (tmp_path / "job.toml").write_text(head + "".join(t for t in tables if re.match(house, t)), encoding="utf-8")
-    for command in ("rooms", "flow", "takeoff", "check"):
+    for command in ("rooms", "flow", "takeoff", "supports", "check"):
         assert wetside(command, tmp_path).code == exits.DONE
     check = wetside("check", tmp_path, "--json").data
     assert check["summary"]["not_known"] > 0

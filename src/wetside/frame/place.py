@@ -246,9 +246,9 @@ def kinds(
                 continue
             if p is holder and not by_hand:
                 kind = SupportKind.RISER_CLAMP if reach[0].vertical else SupportKind.ANCHOR
-                on = p.fixed_to
+                on = p.fixed_to or _wall(track.at(p.along_m), around)
             elif reach[0].vertical:
-                kind, on = SupportKind.STANDOFF, p.fixed_to
+                kind, on = SupportKind.STANDOFF, p.fixed_to or _wall(track.at(p.along_m), around)
             elif p.along_m in straps:
                 kind, on = SupportKind.HANGER, p.fixed_to
             else:
@@ -301,6 +301,11 @@ def _held(track: Track, reach: tuple[Stretch, ...]) -> bool:
     return (reach[0].reach == first and track.start.kind is NodeKind.PORT) or (
         reach[0].reach == last and track.end.kind is NodeKind.PORT
     )
+
+
+def _wall(at: Vec, around: Around) -> str:
+    gap = around.wall_gap(at)
+    return "wall" if gap is not None and gap <= WALL else ""
 
 
 def support_kind(fixed_to: str, at: Vec, around: Around) -> tuple[SupportKind, str]:
