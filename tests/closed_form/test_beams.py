@@ -30,7 +30,7 @@ ROLLER = (False, True, True, True, False, False)
 def test_section_of_a_tube() -> None:
     # ring areas by subtraction of circles
     assert tube_area_m2(0.022, 0.0009) == pytest.approx(math.pi / 4 * (0.022**2 - 0.0202**2))
-    # 22x.9 copper: 3.3261e-9 m4 (dossier of checks, B4.7)
+    # 22x.9 copper: 3.3261e-9 m4
     assert tube_inertia_m4(0.022, 0.0009) == pytest.approx(3.3261e-9, rel=5e-5)
 
 

@@ -104,7 +104,7 @@ def test_sag_and_spacing_are_separate_checks() -> None:
         )  # fmt: skip
         assert judged(s, "FRM-03")[0].verdict is not Verdict.BREAKS
         sag[feet] = s.runs[0].sag_m
-    # three spans: 2.82 and 1.36 mm with all ends free to turn (B4.8); here the ends are partly held
+    # three spans: 2.82 and 1.36 mm with all ends free to turn; here the ends are partly held
     assert 0.0013 < sag[6.0] < 0.00282
     assert sag[5.0] < 0.00136
     assert sag[6.0] / sag[5.0] == pytest.approx((6 / 5) ** 4, rel=0.1)

@@ -1,7 +1,7 @@
 """Continuous beams under an even load: coefficients of w L, w L² and w L⁴/EI.
 
 Source: engineering web tables of continuous beams, articles 2403, 2404, 2405, 2408 of one site and one of another
-(addresses in the dossier of checks, B4.6). Tolerance: 0.5 %, deflections 1 % (printed to two or three digits).
+(piping-designer.com, engineersedge.com). Tolerance: 0.5 %, deflections 1 % (printed to two or three digits).
 """
 
 import sys

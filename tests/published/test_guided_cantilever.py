@@ -1,7 +1,7 @@
 """An L-shaped tube held at both ends, heated.
 
 Source: guided cantilever method in the notes of a piping consultancy, 2.3.2 (the method was seen; the numbers were
-recomputed with a frame library, B5.3 of the dossier). 22 x 0.9 mm copper, E 117 GPa, 16.9e-6 per K, 60 K. Within 1 %.
+recomputed with a frame library). 22 x 0.9 mm copper, E 117 GPa, 16.9e-6 per K, 60 K. Within 1 %.
 """
 
 import sys
