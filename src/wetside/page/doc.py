@@ -19,6 +19,7 @@ from wetside.jobfile.files import TomlFile, job_path, parse_toml, problem
 from wetside.jobfile.read import design_of
 from wetside.jobfile.save import Edit, called, save_bytes
 from wetside.jobfile.schema import TABLES
+from wetside.jobfile.values import is_table
 from wetside.jobfile.variant import chain, merge
 from wetside.page.commands import Change, PlainTables, carry_out
 from wetside.study.study import Study
@@ -140,7 +141,7 @@ class Doc:
         source = merge(files)
         tables: dict[str, Any] = {}
         for table, entries in source.tables.items():
-            rows = [e.values for e in entries if isinstance(e.values, dict)]
+            rows = [e.values for e in entries if is_table(e.values)]
             many = table in TABLES and TABLES[table].many
             tables[table] = rows if many else (rows[0] if rows else {})
         sha = hashlib.sha256(content).hexdigest()

@@ -3,29 +3,28 @@
 from typing import Any
 
 from wetside.basis.quantity import System
+from wetside.jobfile.schema import TABLES
 from wetside.page.desk import screen_of
 from wetside.page.doc import Doc, Reading
 from wetside.page.places import Place
-from wetside.sheets.drawn import drawn, drawn_tubes
+from wetside.sheets.drawn import drawn, drawn_ports, drawn_tubes
 from wetside.sheets.said import as_data
 
-MOST_RULES = 300
+MOST_LIVE = 40
+"""Findings that are sent of a change that is only tried."""
 
 
 def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
     """What is written, so that it can be drawn and changed, and what follows from it."""
     return {
         "drawn": as_data(drawn(now.tables, now.system)),
-        "tables": _plain({t: now.tables.get(t) for t in EDITED if t in now.tables}),
+        "tables": _plain({t: now.tables.get(t) for t in TABLES if t in now.tables}),
+        "ports": as_data(drawn_ports(now.study)) if now.study is not None else [],
+        "tubes_known": [t.name for t in now.study.design.tubes] if now.study is not None else [],
+        "items_known": [i.name for i in now.study.design.items] if now.study is not None else [],
         **live(doc, now, system),
+        "rules": as_data(screen_of(now.shown, system).rules) if now.shown is not None else [],
     }
-
-
-EDITED = (
-    "job", "climate", "fabric", "construction", "storey", "room", "wall", "opening", "boiler", "circulator", "item",
-    "emitter", "tank", "vessel", "relief", "equipment", "run", "fill", "underlay",
-)  # fmt: skip
-"""Tables that the place edits, as they are written."""
 
 
 def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
@@ -36,7 +35,7 @@ def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
     seen = screen_of(shown, system)
     return {
         "rooms": as_data(seen.rooms),
-        "rules": as_data(seen.rules[:MOST_RULES]),
+        "rules": as_data(seen.rules[:MOST_LIVE]),
         "tubes": as_data(drawn_tubes(shown)),
     }
 

@@ -59,9 +59,10 @@ def _const(schema: dict[str, Any], shape: dict[str, Any]) -> str:
 def _field(schema: dict[str, Any], name: str, field: dict[str, Any]) -> dict[str, Any]:
     shape = _bare(schema, field)
     options = [_bare(schema, s) for s in shape.get("anyOf", ())]
-    inner = next((o for o in options if o.get("type") != "null"), shape) if options else shape
+    inner: dict[str, Any] = next((o for o in options if o.get("type") != "null"), shape) if options else shape
     if len([o for o in options if o.get("type") != "null"]) > 1:
-        inner = {"type": "any", **{k: v for o in options for k, v in o.items() if k == "enum"}}
+        words = [v for o in options for v in o.get("enum", ())]
+        inner = {"type": "any", **({"enum": words} if words else {})}
     found: dict[str, Any] = {
         "help": shape.get("description", inner.get("description", "")),
         "default": shape.get("default"),

@@ -4,17 +4,21 @@ The tables of the job file are read one by one and leniently: what can't be read
 elsewhere. So a room that overlaps another is still drawn where the person put it.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from wetside.basis.quantity import Kind, System, parse
+from wetside.jobfile.values import is_list, is_table
 from wetside.sheets.said import said
 
 if TYPE_CHECKING:
     from wetside.study.study import Study
 
-Tables = Mapping[str, Sequence[Mapping[str, Any]]]
+USUAL_WALL_M = 0.3
+"""Outer walls are drawn this thick where the job doesn't say: what `[ground]` takes too."""
+
+Tables = Mapping[str, Any]
 XY = tuple[float, float]
 XYZ = tuple[float, float, float]
 
@@ -87,6 +91,14 @@ class DrawnTube:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnPort:
+    ref: str = said("How a run calls it: NAME.PORT or RUN.TEE.")
+    at: XYZ = said("Its place, [east, north, up].", "m")  # noqa: RUF009
+    faces: str = said("The way in which a tube leaves it; empty at a tee.")
+    used: bool = said("Whether a run starts or ends there.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnHouse:
     storeys: tuple[DrawnStorey, ...] = said("Storeys from the ground up.")
     rooms: tuple[DrawnRoom, ...] = said("Rooms as they are written.")
@@ -95,6 +107,7 @@ class DrawnHouse:
     things: tuple[DrawnThing, ...] = said("Boilers, tanks, vessels and other equipment.")
     underlays: tuple[DrawnUnderlay, ...] = said("Pictures to draw over.")
     constructions: tuple[str, ...] = said("Names of the build-ups.")
+    wall_m: float = said("Thickness of outer walls to draw.", "m")
 
 
 class _Reader:
@@ -113,9 +126,9 @@ class _Reader:
         return number if abs(number) < 1e4 else None
 
     def numbers(self, value: object, count: int) -> tuple[float, ...] | None:
-        if not isinstance(value, list) or len(value) != count:  # pyright: ignore[reportUnknownArgumentType]
+        if not is_list(value) or len(value) != count:
             return None
-        found = [self.number(x) for x in value]  # pyright: ignore[reportUnknownVariableType]
+        found = [self.number(x) for x in value]
         return None if None in found else tuple(x for x in found if x is not None)
 
     def outline(self, room: Mapping[str, Any]) -> tuple[XY, ...]:
@@ -123,9 +136,9 @@ class _Reader:
             w, s, e, n = box
             return ((w, s), (e, s), (e, n), (w, n))
         corners = room.get("outline")
-        if not isinstance(corners, list):
+        if not is_list(corners):
             return ()
-        points = [self.numbers(c, 2) for c in corners]  # pyright: ignore[reportUnknownVariableType]
+        points = [self.numbers(c, 2) for c in corners]
         if None in points or len(points) < 3:
             return ()
         return tuple((p[0], p[1]) for p in points if p is not None)
@@ -169,6 +182,8 @@ def drawn(tables: Tables, system: System) -> DrawnHouse:
                     storey=text(t, "storey"), picture=text(t, "picture"), at=(at[0], at[1]), width_m=width
                 )
             )  # fmt: skip
+    stated = tables.get("ground", {})
+    ground: Mapping[str, Any] = stated if is_table(stated) else {}
     storeys = [
         DrawnStorey(name=n, level_m=length(t, "level", 0.0), height_m=length(t, "height", 2.4))
         for n, t in named("storey")
@@ -216,6 +231,7 @@ def drawn(tables: Tables, system: System) -> DrawnHouse:
         things=tuple(things),
         underlays=tuple(underlays),
         constructions=tuple(n for n, _ in named("construction")),
+        wall_m=length(ground, "wall_thickness", USUAL_WALL_M, Kind.SIZE),
     )
 
 
@@ -244,4 +260,34 @@ def drawn_tubes(study: "Study") -> tuple[DrawnTube, ...]:
                 size_m=max(p.tube.outside_m for p in straights),
             )
         )
+    return tuple(found)
+
+
+_WAYS = {
+    (0, 0, 1): "up", (0, 0, -1): "down", (1, 0, 0): "east", (-1, 0, 0): "west", (0, 1, 0): "north",
+    (0, -1, 0): "south",
+}  # fmt: skip
+
+
+def drawn_ports(study: "Study") -> tuple[DrawnPort, ...]:
+    """Everything that a run may start or end at: ports, and the tees of runs that can be laid."""
+    from wetside.basis.errors import JobProblem
+    from wetside.pipework.reading import NodeKind
+
+    design = study.design
+    used = {ref for r in design.runs for ref in (r.start, r.end)}
+    found = [
+        DrawnPort(
+            ref=p.ref,
+            at=p.at,
+            faces=_WAYS.get((round(p.faces[0]), round(p.faces[1]), round(p.faces[2])), ""),
+            used=p.ref in used,
+        )
+        for p in design.ports
+    ]
+    try:
+        nodes = study.pipework.nodes
+    except JobProblem:
+        nodes = ()
+    found += [DrawnPort(ref=n.name, at=n.at, faces="", used=n.name in used) for n in nodes if n.kind is NodeKind.TEE]
     return tuple(found)

@@ -189,6 +189,7 @@ def storey_rows(
     listed, names = list(rows), list(storeys)
     need: Mapping[str, float] = {s: sum(r.need_w for r in listed if r.storey == s) for s in names}
     rank = {v.value: i for v, i in ORDER.items()}
+    good = {Verdict.HOLDS.value, Verdict.ACCEPTED.value}
     seen: dict[str, set[str]] = {s: set() for s in names}
     for rule in rules:
         if rule.spot is not None and rule.spot.storey in seen:
@@ -197,7 +198,7 @@ def storey_rows(
         StoreyRow(
             name=s,
             need=show(need[s], Kind.POWER, system),
-            verdicts=tuple(sorted(seen[s], key=lambda v: rank[v]))[:2],
+            verdicts=tuple(sorted(seen[s], key=lambda v: rank[v])[: 1 + (len(seen[s] - good) > 1)]),
         )
         for s in names
     )  # fmt: skip
