@@ -47,10 +47,9 @@ def takeout(shop: Shop, take: Take, tube: Tube, across: Tube | None = None) -> S
         if own.take is take and own.size == tube.size and own.system in (None, system):
             return Sized(own.takeout_m, "own")
     found = _of_table(system, tube.material, _COLUMN[take], (across or tube).outside_m)
-    if system is JointSystem.THREADED:
-        # the thread goes in from the face; two couplings' worth stays between
-        inside = Sized(found.value_m - insertion(shop, tube).value_m, found.source)
-        return found if take is Take.COUPLING else inside
+    if system is JointSystem.THREADED and take not in (Take.COUPLING, Take.CONNECTOR):
+        # the table has the face, from which the thread goes in
+        return Sized(found.value_m - insertion(shop, tube).value_m, found.source)
     return found
 
 
