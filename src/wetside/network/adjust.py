@@ -14,7 +14,7 @@ from wetside.network.assemble import Assembly
 from wetside.network.curve import head_at
 from wetside.network.duty import Duty, valve_drop
 from wetside.network.equipment import Equipment
-from wetside.network.forced import CLOSE, ForcedFlow, force_once
+from wetside.network.forced import CLOSE, ForcedFlow, M3PerKg, force_once
 from wetside.network.net import Curve, Net
 from wetside.network.resist import Loss
 from wetside.network.solve import Solution
@@ -51,7 +51,10 @@ class State:
     """Circulator → way → share of a change of its head that arrives there."""
     tight: set[str] = field(default_factory=set[str])
     """Circulators too weak even at full speed."""
-    volume: dict[int, M3PerSecond] = field(default_factory=dict[int, M3PerSecond])
+    volume: dict[int, M3PerKg] = field(default_factory=dict[int, M3PerKg])
+    """Of `force_once`."""
+    past: dict[int, tuple[KgPerSecond, KgPerSecond]] = field(default_factory=dict[int, tuple[KgPerSecond, KgPerSecond]])
+    """Way → flow that was last tried, and what was needed then."""
 
     def wanted(self, k: int) -> KgPerSecond:
         return self.duties[k].flow_kg_s * self.scale[k]
@@ -155,7 +158,7 @@ def adjusted(
 
 def designed(
     made: Assembly, equipment: Equipment, wish: Wish, found: tuple[Way, ...], duties: Mapping[int, Duty],
-    volume: Mapping[int, M3PerSecond],
+    volume: Mapping[int, M3PerKg],
 ) -> State:  # fmt: skip
     """Every way at its design flow, whether a valve can set it or not: the flows that tube is sized for.
 
@@ -190,9 +193,22 @@ def _hold(state: State, made: Assembly, equipment: Equipment, found: tuple[Way, 
 
 
 def _new_duties(state: State, equipment: Equipment, wish: Wish, found: tuple[Way, ...]) -> Ratio:
-    """Take the flows needed at the temperatures found. Returns the largest change, relative."""
+    """Take the flows needed at the temperatures found. Returns the largest change, relative.
+
+    Less water arrives colder, and colder water must be more: a secant between the last two answers keeps that from
+    swinging to and fro.
+    """
     fresh = {k: duty_at(w, equipment, wish, state.found.solution) for k, w in enumerate(found)}
-    moved = max(abs(fresh[k].flow_kg_s / state.duties[k].flow_kg_s - 1.0) for k in state.held)
+    moved = 0.0
+    for k in state.held:
+        now, needed = state.duties[k].flow_kg_s, fresh[k].flow_kg_s
+        moved = max(moved, abs(needed / now - 1.0))
+        follow = 0.0
+        if k in state.past and abs(now - state.past[k][0]) > 1e-9 * now:
+            follow = (needed - state.past[k][1]) / (now - state.past[k][0])
+        state.past[k] = (now, needed)
+        if -50.0 < follow < 0.0:
+            fresh[k] = replace(fresh[k], flow_kg_s=now + (needed - now) / (1.0 - follow))
     state.duties = fresh
     return moved
 

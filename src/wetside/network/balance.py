@@ -9,21 +9,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from wetside.basis.si import Celsius, KgPerSecond, KvM3PerHour, M3PerSecond, Pascal, Ratio, Watt
+from wetside.network.adjust import (
+    LEAST_SPEED,
+    NEAR_PA,
+    State,
+    adjusted,
+    density_at,
+    loss_drop,
+    speed_of,
+    total_drop,
+)  # fmt: skip
 from wetside.network.assemble import Assembly
 from wetside.network.duty import Duty, kv_for_drop, rounded, valve_drop
 from wetside.network.equipment import Equipment, Set
 from wetside.network.reading import FlowReading
 from wetside.network.resist import item
-from wetside.network.adjust import (
-    LEAST_SPEED,
-    NEAR_PA,
-    State,
-    density_at,
-    loss_drop,
-    adjusted,
-    speed_of,
-    total_drop,
-)  # fmt: skip
 from wetside.network.solve import Solution, solve
 from wetside.network.ways import Way, Wish, flows_through, turns_for, ways
 from wetside.pipework.reading import Pipework
@@ -124,7 +124,11 @@ def balanced(pipework: Pipework, equipment: Equipment, wish: Wish, *, authority:
     speeds = {n: s for n, s in state.speeds.items() if abs(s - speed_of(made.net, made.circulators[n])) > 1e-9}
     done = equipment.with_valves([s for s in settings if s is not None]).with_speeds(speeds)
     after = done.flow(pipework)
-    shares = _authorities(found, done, done.made(pipework), state.found.solution) if authority else [_Authority(None, "")] * len(found)
+    shares = (
+        _authorities(found, done, done.made(pipework), state.found.solution)
+        if authority
+        else [_Authority(None, "")] * len(found)
+    )
     lines = _lines(found, state, settings, before, after, equipment, shares)
     off = [abs(x.flow_kg_s / x.design_kg_s - 1.0) for x in lines if x.kv_m3_h is not None and x.design_kg_s > 0.0]
     reading = BalanceReading(
@@ -203,8 +207,8 @@ def _controls(way: Way, equipment: Equipment) -> tuple[str | None, int]:
 
 
 def _lines(
-    found: tuple[Way, ...], state: State, settings: list[Set | None], before: Mapping[str, KgPerSecond], after: FlowReading,
-    equipment: Equipment, authority: list[_Authority],
+    found: tuple[Way, ...], state: State, settings: list[Set | None], before: Mapping[str, KgPerSecond],
+    after: FlowReading, equipment: Equipment, authority: list[_Authority],
 ) -> tuple[EmitterBalance, ...]:  # fmt: skip
     done = {e.name: e for e in after.emitters}
     lines: dict[str, EmitterBalance] = {}

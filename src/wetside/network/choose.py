@@ -8,10 +8,10 @@ from functools import cache
 from wetside.basis.si import Celsius, Kelvin, M3PerSecond, Metre, Pascal, Ratio, Watt
 from wetside.basis.tables import load, number
 from wetside.emitter.spec import Emitter, EmitterKind
+from wetside.network.adjust import LEAST_SPEED
 from wetside.network.curve import head_at
 from wetside.network.duty import LEAST_DROP_K, output_by_drop
 from wetside.network.net import Curve
-from wetside.network.adjust import LEAST_SPEED
 from wetside.network.spec import Circulator
 
 TYPICAL_EFFICIENCY = 0.25

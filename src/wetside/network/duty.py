@@ -5,12 +5,13 @@ one flow. The design flow is that flow, or the flow at which it cools the water 
 whichever is larger; and never so much that the water cools by less than `LEAST_DROP_K`.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from wetside.basis.quantity import System
 from wetside.basis.si import Celsius, Kelvin, KgPerSecond, Ratio, Watt
-from wetside.emitter.law import flow_for_output, logarithmic_excess, output, output_from_excess
+from wetside.emitter.law import flow_for_output, logarithmic_excess, output_from_excess
 from wetside.emitter.spec import Emitter
 from wetside.fluid.water import Liquid
 
@@ -102,9 +103,10 @@ def series(members: Sequence[Member], supply_c: Celsius, drop_k: Kelvin, fluid: 
         for m in members:
             e = m.emitter
             at -= m.cooled_k
-            made = output(e.rated_w, e.rated_excess_k, e.exponent, capacity, at, m.room_c)
-            given.append(made.output_w)
-            at = made.return_c
+            hot = at - m.room_c
+            kept = hot * _share_kept(e, capacity, hot) if hot > 0.0 else hot
+            given.append(capacity * (hot - kept))
+            at = m.room_c + kept
         return given, supply_c - at
 
     def serves(flow: KgPerSecond) -> bool:
@@ -126,6 +128,21 @@ def series(members: Sequence[Member], supply_c: Celsius, drop_k: Kelvin, fluid: 
         middle = (low * high) ** 0.5
         low, high = (low, middle) if serves(middle) else (middle, high)
     return Duty(names=names, share_w=shares_w, flow_kg_s=high, short_w=0.0)
+
+
+def _share_kept(e: Emitter, capacity_w_k: float, hot_k: Kelvin) -> Ratio:
+    """Cold over hot excess of an emitter: the law of `emitter.law.outputs`, for one and in haste."""
+    n = e.exponent
+    goal = math.log(e.rated_w * (hot_k / e.rated_excess_k) ** n / (capacity_w_k * hot_k))
+    u = goal if goal < 0.0 else goal / n
+    for _ in range(12):
+        drop = math.exp(u)
+        lost = -math.expm1(-drop)
+        step = (n * u + (1.0 - n) * math.log(lost) - goal) / (n + (1.0 - n) * drop * math.exp(-drop) / lost)
+        u -= step
+        if abs(step) < 1e-12:
+            break
+    return math.exp(-math.exp(u))
 
 
 def valve_drop(flow_kg_s: KgPerSecond, kv_m3_h: float, density: float) -> float:

@@ -7,11 +7,14 @@ settings come out of one solve of the whole net, whatever its shape, with all te
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Annotated
 
 from wetside.basis.quantity import WATER_4C
-from wetside.basis.si import KgPerSecond, M3PerSecond, Pascal, Ratio
+from wetside.basis.si import KgPerSecond, Pascal, Ratio
 from wetside.network.net import Curve, Net, NetLink, NetNode
 from wetside.network.solve import Solution, solve
+
+M3PerKg = Annotated[float, "m3/kg"]
 
 STEEP_PA = 3e6
 """What a regulator adds at no flow, and takes at twice its flow."""
@@ -30,13 +33,13 @@ class ForcedFlow:
     """Largest difference of a held flow from what is wanted, relative."""
 
 
-def _with_regulators(net: Net, wanted: Mapping[int, KgPerSecond], at: Mapping[int, M3PerSecond]) -> Net:
+def _with_regulators(net: Net, wanted: Mapping[int, KgPerSecond], at: Mapping[int, M3PerKg]) -> Net:
     nodes, links = list(net.nodes), list(net.links)
     height = {n.name: n.height_m for n in net.nodes}
     for i, flow in wanted.items():
         link = links[i]
         between = f"{link.name} | before regulator"
-        volume = at[i]
+        volume = abs(flow) * at[i]
         points = ((0.0, STEEP_PA), (2.0 * volume, -STEEP_PA))
         curve = Curve(name=f"{link.name} regulator", points=points)
         if flow > 0.0:
@@ -51,16 +54,17 @@ def _with_regulators(net: Net, wanted: Mapping[int, KgPerSecond], at: Mapping[in
 
 
 def force_once(
-    net: Net, wanted: Mapping[int, KgPerSecond], volume: dict[int, M3PerSecond], *, glycol_share: Ratio = 0.0
+    net: Net, wanted: Mapping[int, KgPerSecond], volume: dict[int, M3PerKg], *, glycol_share: Ratio = 0.0
 ) -> ForcedFlow:
     """Solve a net with regulators that hold given flows nearly.
 
     :param wanted: link → flow from its tail to its head, not 0
-    :param volume: the flow at which each regulator does nothing; brought nearer to what holds the flow wanted
+    :param volume: the volume, per mass wanted, at which each regulator does nothing; brought nearer to what holds the
+        flow wanted
     :raises NoSolution: the net did not settle
     """
-    for i, q in wanted.items():
-        volume.setdefault(i, abs(q) / 980.0)
+    for i in wanted:
+        volume.setdefault(i, 1.0 / 980.0)
     found = solve(_with_regulators(net, wanted, volume), glycol_share=glycol_share)
     off = 0.0
     spare: dict[int, Pascal] = {}
@@ -70,7 +74,7 @@ def force_once(
         q = abs(signed)
         off = max(off, abs(float(found.flow_kg_s[k]) / q - 1.0))
         # a regulator that pushes by `lift` at the flow wanted does nothing at a slightly larger one
-        volume[i] = q / density / (1.0 - lift * WATER_4C / (density * STEEP_PA))
+        volume[i] = 1.0 / density / (1.0 - lift * WATER_4C / (density * STEEP_PA))
     return ForcedFlow(found, spare, off)
 
 
@@ -80,7 +84,7 @@ def forced(net: Net, wanted: Mapping[int, KgPerSecond], *, glycol_share: Ratio =
     :param wanted: link → flow from its tail to its head, not 0
     :raises NoSolution: the net did not settle
     """
-    volume: dict[int, M3PerSecond] = {}
+    volume: dict[int, M3PerKg] = {}
     found = force_once(net, wanted, volume, glycol_share=glycol_share)
     for _ in range(_MOST_PASSES):
         if found.off < CLOSE:

@@ -7,12 +7,12 @@ Valves are taken as set anew for it: every emitter gets the water that it needs 
 from dataclasses import dataclass, replace
 
 from wetside.basis.si import Celsius
+from wetside.network.adjust import NEAR_PA, State, at_speeds, margins
 from wetside.network.assemble import Assembly
 from wetside.network.duty import Duty
 from wetside.network.equipment import Equipment
 from wetside.network.forced import force_once
 from wetside.network.net import Net
-from wetside.network.adjust import NEAR_PA, State, at_speeds, margins
 from wetside.network.ways import Way, Wish, duty, entering, leaving
 
 COLDEST_C = 25.0
@@ -77,9 +77,7 @@ def _at(way: Way, equipment: Equipment, wish: Wish, state: State, set_c: Celsius
     return duty(way, equipment, wish, tuple(flow_c - (set_c - t) for t in into), cooled)
 
 
-def _by_emitters(
-    way: Way, equipment: Equipment, wish: Wish, state: State, set_c: Celsius, most_c: Celsius
-) -> Celsius:
+def _by_emitters(way: Way, equipment: Equipment, wish: Wish, state: State, set_c: Celsius, most_c: Celsius) -> Celsius:
     """Lowest flow temperature at which the way's emitters can give their shares; beyond `most_c` where none is."""
     low, high = COLDEST_C, most_c
     if _at(way, equipment, wish, state, set_c, high).short_w > _SHORT_W:
@@ -118,7 +116,5 @@ def _lacking(
 
 def _hotter(net: Net, flow_c: Celsius) -> Net:
     """The net with its boilers set to another flow temperature."""
-    links = tuple(
-        x if x.source is None else replace(x, source=replace(x.source, flow_c=flow_c)) for x in net.links
-    )
+    links = tuple(x if x.source is None else replace(x, source=replace(x.source, flow_c=flow_c)) for x in net.links)
     return replace(net, links=links)

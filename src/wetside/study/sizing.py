@@ -21,12 +21,12 @@ from wetside.emitter.spec import Emitter
 from wetside.fluid.water import liquid
 from wetside.house.plan import room_at
 from wetside.house.reading import HouseLoad
+from wetside.network.adjust import State, designed, margins
 from wetside.network.balance import Balanced, BalanceReading, balanced
 from wetside.network.choose import CirculatorChoice, EmitterChoice, circulator_choices, covering
 from wetside.network.equipment import Equipment
 from wetside.network.lowest import LowestFlow, lowest_flow
 from wetside.network.reading import FlowReading
-from wetside.network.adjust import State, designed, margins
 from wetside.network.size import (
     SizeLimits,
     allowed,
@@ -37,7 +37,7 @@ from wetside.network.size import (
 )  # fmt: skip
 from wetside.network.ways import Way, duty_at, flows_through, ways
 from wetside.pipework.lay import lay
-from wetside.pipework.reading import Leg, Pipework
+from wetside.pipework.reading import Leg, Pipework, Straight
 from wetside.pipework.retube import retubed, tubes_of
 from wetside.pipework.spec import Run, Tee, Tube
 from wetside.study.design import Design
@@ -185,7 +185,7 @@ class _Sizing:
             return price[near]
 
         return sum(
-            p.length_m * of(p.tube.name) for leg in self.circulating for p in leg.pieces if hasattr(p, "length_m")
+            p.length_m * of(p.tube.name) for leg in self.circulating for p in leg.pieces if isinstance(p, Straight)
         )
 
     def _runs(self) -> tuple[Run, ...]:
@@ -232,9 +232,7 @@ class _Sizing:
         self.last = _Designed(key=key, state=state, ways=found, legs=legs, flows=flows_through(made, s))
         return self.last
 
-    def _grown(
-        self, equipment: Equipment
-    ) -> tuple[Equipment, tuple[EmitterChoice, ...], tuple[tuple[str, str], ...]]:
+    def _grown(self, equipment: Equipment) -> tuple[Equipment, tuple[EmitterChoice, ...], tuple[tuple[str, str], ...]]:
         """Emitters grown until each gives its share at the flow temperature, or can't."""
         grown: dict[str, EmitterChoice] = {}
         too_cold: dict[str, str] = {}
@@ -254,7 +252,9 @@ class _Sizing:
                         too_cold[e.name] = str(cold)
                         continue
                     if choice is not None:
-                        grown[e.name] = replace(choice, was=was[e.name], factor=choice.emitter.rated_w / was[e.name].rated_w)
+                        grown[e.name] = replace(
+                            choice, was=was[e.name], factor=choice.emitter.rated_w / was[e.name].rated_w
+                        )
                         if choice.emitter != e:
                             fresh[e.name] = choice.emitter
             if not fresh:
