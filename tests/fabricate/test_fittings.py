@@ -174,6 +174,15 @@ def test_a_bent_tube_is_one_piece() -> None:
     assert f.cuts[-1].length_m == pytest.approx(2.0 - 0.014 - gain)
 
 
+def test_a_bend_wants_straight_tube_on_either_side() -> None:
+    # R tan 67.5° of the bend, 15.4 mm in the elbow's cup and 14 mm to its centre
+    needed = 0.088 * math.tan(math.radians(67.5)) + 0.0154 + 0.014
+    f = made(run("a", "boiler.flow", "down 1 m", f"east {needed * 1000 - 5:.2f} mm", "northwest 1 m"))
+    assert f.cuts[-1].short_m == pytest.approx(0.005, abs=1e-5)
+    f = made(run("a", "boiler.flow", "down 1 m", f"east {needed * 1000 + 1:.2f} mm", "northwest 1 m"))
+    assert f.cuts[-1].short_m == 0.0
+
+
 def test_a_bent_tube_longer_than_its_stick() -> None:
     f = made(run("a", "boiler.flow", "down 1 m", "east 2 m", "northwest 2 m"))
     long = [c for c in f.cuts if c.start.startswith(("elbow", "coupling"))]

@@ -1,7 +1,7 @@
 """The pieces of tube that are cut: from body to body, with bends inside them, coupled where longer than the stock."""
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from wetside.basis.si import Degree, Metre
@@ -31,6 +31,18 @@ def bend_gain_m(angle_deg: Degree, radius: Metre) -> Metre:
     """By how much a bend is shorter than the straights that meet at its corner: ``2 R tan(a/2) - R a``."""
     angle = math.radians(angle_deg)
     return 2.0 * radius * math.tan(angle / 2.0) - radius * angle
+
+
+def bend_shortage_m(bends: Sequence[Bend], straight: Metre, first: Metre, last: Metre) -> Metre:
+    """By how much the tightest straight beside a bend is too short: it holds the bends' own ends, ``R tan(a/2)`` from
+    each corner, and what goes into a fitting. Not positive where there is room.
+
+    :param straight: length of the piece along the straights, corner to corner
+    """
+    ends = [b.radius_m * math.tan(math.radians(b.angle_deg) / 2.0) for b in bends]
+    sides = [b.from_last_m for b in bends] + [straight - sum(b.from_last_m for b in bends)]
+    needed = [a + b for a, b in zip([first, *ends], [*ends, last], strict=True)]
+    return max(n - s for n, s in zip(needed, sides, strict=True))
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +154,10 @@ def _cut(
         room=leg.room,
         tube=tube,
         length_m=length,
-        least_m=a.insertion_m + b.insertion_m + joint_gap_m(bench.shop, bench.shop.system(tube.material)),
+        least_m=max(
+            a.insertion_m + b.insertion_m + joint_gap_m(bench.shop, bench.shop.system(tube.material)),
+            length + bend_shortage_m(bends, stop - start, a.insertion_m, b.insertion_m) if bends else 0.0,
+        ),
         a=first[0],
         a_end=first[1],
         b=last[0],
