@@ -40,7 +40,7 @@ def lowest_flow(
     :param state: of a balance at the flow temperature that the boilers are set to
     :raises NoSolution: the net did not settle
     """
-    asked = [k for k, w in enumerate(found) if sum(state.duties[k].share_w) > 0.0]
+    asked = [k for k in range(len(found)) if sum(state.duties[k].share_w) > 0.0]
     if not asked or not equipment.boilers:
         return None
     set_c = max(b.flow_c for b in equipment.boilers)

@@ -18,12 +18,15 @@ from wetside.frame.track import tracks
 from wetside.house.load import heat_loads
 from wetside.house.plan import placed_openings, room_at
 from wetside.house.reading import HouseLoad, PlacedOpening
+from wetside.network.balance import BalanceReading, balance
 from wetside.network.flow import flow
 from wetside.network.reading import FlowReading
 from wetside.pipework.lay import lay
 from wetside.pipework.reading import Pipework
 from wetside.study.design import Design
 from wetside.study.gather import gather
+from wetside.study.hydraulic import equipment_of, wish_of
+from wetside.study.sizing import SizeReading, size
 from wetside.takeoff.buy import BuyList, buy_list
 from wetside.takeoff.consumables import Used, insulation_used, joints_used, water_used
 from wetside.takeoff.count import count, water_held
@@ -70,6 +73,17 @@ class Study:
             void_c=d.void_c,
             glycol_share=d.plant.glycol_share,
         )
+
+    @cached_property
+    def balanced(self) -> BalanceReading:
+        """Valves and circulators set so that every emitter gets its design flow."""
+        d = self.design
+        return balance(self.pipework, equipment_of(d, self.rooms), wish_of(d, self.rooms))
+
+    @cached_property
+    def sized(self) -> SizeReading:
+        """Tube, emitters and circulators as they need be; the flow of the drawn ones is looked at first."""
+        return size(self.design, self.rooms, self.pipework, self.flow)
 
     @cached_property
     def fabrication(self) -> Fabrication:
