@@ -1,5 +1,7 @@
 """Design rules of the shop: room between fittings, and tees that are sold."""
 
+from collections import Counter
+
 from wetside.basis.quantity import Kind, System, tape
 from wetside.basis.rules import Finding, Rule, Severity
 from wetside.basis.si import Metre
@@ -33,16 +35,17 @@ def judge(fabrication: Fabrication, system: System = System.METRIC) -> tuple[Fin
     tight = [c for c in every if c.short_m > 0.0]
     if not tight and every:
         tight = [min(every, key=lambda c: c.length_m - c.least_m)]
-    found = [
-        ROOM.judge(
-            f"leg {c.leg}, from {c.start} to {c.end}",
-            max(c.length_m, 0.0),
-            c.least_m,
-            place=c.leg,
-            remedy=remedy(fabrication, c, system) if c.short_m > 0.0 else "",
-        )
-        for c in tight
-    ]
+    found: list[Finding] = []
+    said: Counter[str] = Counter()
+    for c in tight:
+        # without joint numbers, so that an accepted finding outlives a change elsewhere
+        a, b = fabrication.bodies[c.a].name, fabrication.bodies[c.b].name
+        subject = f"leg {c.leg}, from {a} to {b}"
+        said[subject] += 1
+        if said[subject] > 1:
+            subject += f", number {said[subject]}"
+        advice = remedy(fabrication, c, system) if c.short_m > 0.0 else ""
+        found.append(ROOM.judge(subject, max(c.length_m, 0.0), c.least_m, place=c.leg, remedy=advice))
     tees = [f for f in fabrication.fittings if f.kind in (FittingKind.TEE, FittingKind.CROSS)]
     if tees:
         missing = [f for f in tees if not f.sold]
