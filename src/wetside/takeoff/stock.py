@@ -106,7 +106,7 @@ def plan_cuts(
     :raises ValueError: a length is not positive, or a piece is longer than every stock length
     """
     lengths = tuple(float(x) for x in lengths_m)
-    stocks = tuple(float(x) for x in stock_m) if isinstance(stock_m, Sequence) else (float(stock_m),)
+    stocks = (float(stock_m),) if isinstance(stock_m, int | float) else tuple(float(x) for x in stock_m)
     own = sorted((float(x) for x in own_m), reverse=True)
     _check(lengths, stocks, own, kerf_m, prices)
     until = monotonic() + within_s
