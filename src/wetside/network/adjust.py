@@ -1,7 +1,7 @@
-"""Design flows, circulator speeds and what is left over in every way, brought into agreement.
+"""Design flows, circulators' settings and what is left over in every way, brought into agreement.
 
 Each pass solves the net once with the flows held, then takes the flows that emitters need at the temperatures found,
-and the speed that each circulator needs for the way that is worst off.
+and the setting that each circulator needs for the way that is worst off.
 """
 
 import math
@@ -15,7 +15,7 @@ from wetside.network.curve import head_at
 from wetside.network.duty import Duty, valve_drop
 from wetside.network.equipment import Equipment
 from wetside.network.forced import CLOSE, ForcedFlow, M3PerKg, force_once
-from wetside.network.net import Curve, Net
+from wetside.network.net import Curve, Net, Regulation
 from wetside.network.resist import Loss
 from wetside.network.solve import Solution
 from wetside.network.ways import Way, Wish, duty_at
@@ -37,9 +37,8 @@ _TRY = 0.97
 class State:
     """Of a balance in the making."""
 
-    speeds: dict[str, float]
-    most: dict[str, float]
-    """Highest speed of each circulator."""
+    settings: dict[str, float]
+    """Of each circulator that runs: see `setting_of`."""
     duties: dict[int, Duty]
     """Way → what it is to get."""
     scale: dict[int, Ratio]
@@ -64,36 +63,53 @@ class State:
         return tuple(k for k, gain in self.gains.get(name, {}).items() if gain > SERVES)
 
 
-def speed_of(net: Net, link: int) -> float:
-    curve = net.links[link].curve
+def curve_of(made: Assembly, name: str) -> Curve:
+    """The curve of a circulator."""
+    curve = made.net.links[made.circulators[name]].curve
     assert curve is not None
-    return curve.speed
+    return curve
 
 
-def at_speeds(made: Assembly, speeds: Mapping[str, float]) -> Net:
-    """The net with its circulators at other speeds."""
+def setting_of(curve: Curve) -> float:
+    """What a circulator is set to: its relative speed, or the pressure [Pa] that it holds."""
+    return curve.speed if curve.regulation is Regulation.FIXED else curve.set_pa
+
+
+def with_setting(curve: Curve, setting: float) -> Curve:
+    """A circulator set otherwise."""
+    return replace(curve, speed=setting) if curve.regulation is Regulation.FIXED else replace(curve, set_pa=setting)
+
+
+def settings_between(curve: Curve) -> tuple[float, float]:
+    """Lowest and highest setting of a circulator."""
+    if curve.regulation is Regulation.FIXED:
+        return LEAST_SPEED, max(1.0, curve.speed)
+    most = max(head_at(replace(curve, regulation=Regulation.FIXED), 0.0), curve.set_pa)
+    return LEAST_SPEED**2 * most, most
+
+
+def at_settings(made: Assembly, settings: Mapping[str, float]) -> Net:
+    """The net with its circulators set otherwise."""
     links = list(made.net.links)
-    for name, speed in speeds.items():
+    for name, setting in settings.items():
         i = made.circulators[name]
-        curve = links[i].curve
-        assert curve is not None
-        links[i] = replace(links[i], curve=replace(curve, speed=speed))
+        links[i] = replace(links[i], curve=with_setting(curve_of(made, name), setting))
     return replace(made.net, links=tuple(links))
 
 
-def speed_for(curve: Curve, volume_m3_s: M3PerSecond, head_pa: Pascal, most: float) -> float:
-    """Relative speed, at least `LEAST_SPEED` and at most `most`, at which a circulator adds a head [Pa] to a flow.
+def setting_for(curve: Curve, volume_m3_s: M3PerSecond, head_pa: Pascal) -> float:
+    """The setting, within what the circulator allows, at which it adds a head [Pa of cold water] to a flow.
 
-    Head at a given flow rises with speed (affinity laws), so that halving finds it.
+    Head at a given flow rises with speed (affinity laws) and with the pressure held, so that halving finds it.
     """
-    low, high = LEAST_SPEED, most
-    if head_at(replace(curve, speed=high), volume_m3_s) <= head_pa:
+    low, high = settings_between(curve)
+    if head_at(with_setting(curve, high), volume_m3_s) <= head_pa:
         return high
-    if head_at(replace(curve, speed=low), volume_m3_s) >= head_pa:
+    if head_at(with_setting(curve, low), volume_m3_s) >= head_pa:
         return low
     for _ in range(40):
         middle = 0.5 * (low + high)
-        low, high = (low, middle) if head_at(replace(curve, speed=middle), volume_m3_s) >= head_pa else (middle, high)
+        low, high = (low, middle) if head_at(with_setting(curve, middle), volume_m3_s) >= head_pa else (middle, high)
     return high
 
 
@@ -131,7 +147,7 @@ def margins(found: tuple[Way, ...], state: State) -> dict[int, Pascal]:
 def adjusted(
     made: Assembly, equipment: Equipment, wish: Wish, found: tuple[Way, ...], now: Solution
 ) -> State:  # fmt: skip
-    """Bring flows, temperatures and speeds into agreement.
+    """Bring flows, temperatures and settings into agreement.
 
     :param now: the net as it is set
     :raises NoSolution: the net did not settle
@@ -139,7 +155,7 @@ def adjusted(
     duties = {k: duty_at(w, equipment, wish, now) for k, w in enumerate(found)}
     state = _beginning(made, duties, [k for k in duties if duties[k].flow_kg_s > 0.0 and found[k].valve is not None])
     state.found = ForcedFlow(now, {}, 0.0)
-    if not state.speeds or not state.held:
+    if not state.settings or not state.held:
         state.held = []
         return state
     _hold(state, made, equipment, found)
@@ -147,11 +163,11 @@ def adjusted(
         moved = _new_duties(state, equipment, wish, found)
         if turn == 1:
             _see_gains(state, made, equipment, found)
-        quiet = turn > 0 and _set_speeds(state, made, found)
+        quiet = turn > 0 and _set_circulators(state, made, found)
         if quiet and moved <= _STEADY and state.found.off < CLOSE:
             break
         _hold(state, made, equipment, found)
-    _round_speeds(state, made)
+    _round_settings(state, made)
     _hold(state, made, equipment, found)
     return state
 
@@ -179,16 +195,13 @@ def designed(
 
 
 def _beginning(made: Assembly, duties: dict[int, Duty], held: list[int]) -> State:
-    running = {n: s for n, i in made.circulators.items() if (s := speed_of(made.net, i)) > 0.0}
-    return State(
-        speeds=running, most={n: max(1.0, s) for n, s in running.items()}, duties=duties,
-        scale=dict.fromkeys(duties, 1.0), held=held,
-    )  # fmt: skip
+    running = {n: setting_of(curve) for n in made.circulators if (curve := curve_of(made, n)).speed > 0.0}
+    return State(settings=running, duties=duties, scale=dict.fromkeys(duties, 1.0), held=held)
 
 
 def _hold(state: State, made: Assembly, equipment: Equipment, found: tuple[Way, ...]) -> None:
     wanted = {found[k].links[0]: found[k].sign * state.wanted(k) for k in state.held}
-    net = at_speeds(made, state.speeds)
+    net = at_settings(made, state.settings)
     state.found = force_once(net, wanted, state.volume, glycol_share=equipment.glycol_share)
 
 
@@ -220,9 +233,9 @@ def _see_gains(state: State, made: Assembly, equipment: Equipment, found: tuple[
     """
     _hold(state, made, equipment, found)
     base, volume = state.found, dict(state.volume)
-    for name, speed in list(state.speeds.items()):
+    for name, setting in list(state.settings.items()):
         i = made.circulators[name]
-        state.speeds[name] = _TRY * speed
+        state.settings[name] = _TRY * setting
         _hold(state, made, equipment, found)
         less = max(float(base.solution.lift_pa[i] - state.found.solution.lift_pa[i]), 1e-9)
         gains: dict[int, Ratio] = {}
@@ -234,7 +247,7 @@ def _see_gains(state: State, made: Assembly, equipment: Equipment, found: tuple[
                 was, is_now = float(base.solution.flow_kg_s[link]), float(state.found.solution.flow_kg_s[link])
                 gains[k] = (1.0 - is_now / was) / (1.0 - _TRY) if abs(was) > 1e-9 else 0.0
         state.gains[name] = gains
-        state.speeds[name], state.volume = speed, dict(volume)
+        state.settings[name], state.volume = setting, dict(volume)
     state.found, state.volume = base, volume
 
 
@@ -254,8 +267,8 @@ def _short_by(state: State, made: Assembly, found: tuple[Way, ...], name: str, l
     return min(spare, default=0.0)
 
 
-def _set_speeds(state: State, made: Assembly, found: tuple[Way, ...]) -> bool:
-    """Bring each circulator to the speed that its worst way needs, those in runs before those built into boilers.
+def _set_circulators(state: State, made: Assembly, found: tuple[Way, ...]) -> bool:
+    """Bring each circulator to the setting that its worst way needs, those in runs before those built into boilers.
 
     Returns whether nothing had to change.
     """
@@ -266,24 +279,22 @@ def _set_speeds(state: State, made: Assembly, found: tuple[Way, ...]) -> bool:
         least = _short_by(state, made, found, name, left)
         if not mine or abs(least) <= NEAR_PA:
             continue
-        i, s = made.circulators[name], state.found.solution
-        curve = made.net.links[i].curve
-        assert curve is not None
+        i, s, curve = made.circulators[name], state.found.solution, curve_of(made, name)
         head, density = float(s.lift_pa[i]), float(s.density_kg_m3[i])
-        volume, most = float(s.flow_kg_s[i]) / density, state.most[name]
+        most = settings_between(curve)[1]
         if name in state.tight:
             quiet = _cut(state, name, mine, head, min(left[k] for k in mine)) and quiet
             continue
-        speed = speed_for(curve, volume, (head - least) * WATER_4C / density, most)
-        if speed >= most and state.speeds[name] >= most and least < 0.0:
+        setting = setting_for(curve, float(s.flow_kg_s[i]) / density, (head - least) * WATER_4C / density)
+        if setting >= most and state.settings[name] >= most and least < 0.0:
             if min(left[k] for k in mine) < -NEAR_PA:  # else only a way that no valve sets lacks head
                 state.tight.add(name)
                 quiet = False
-        elif abs(speed - state.speeds[name]) > 1e-9:
+        elif abs(setting - state.settings[name]) > 1e-9 * most:
             quiet = False
             for k in mine:  # the next circulator on the same ways has only the rest to do
                 left[k] -= least * min(state.gains[name][k], 1.0)
-        state.speeds[name] = speed
+        state.settings[name] = setting
     return quiet
 
 
@@ -303,8 +314,10 @@ def _cut(state: State, name: str, mine: list[int], head: Pascal, least: Pascal) 
     return False
 
 
-def _round_speeds(state: State, made: Assembly) -> None:
-    """Speeds as they are set and written: to four places, upwards."""
-    for name, speed in state.speeds.items():
-        if abs(speed - speed_of(made.net, made.circulators[name])) > 1e-9:
-            state.speeds[name] = min(math.ceil(1e4 * speed - 1e-5) / 1e4, state.most[name])
+def _round_settings(state: State, made: Assembly) -> None:
+    """Settings as they are made and written: a speed to four places, a pressure to the pascal; upwards."""
+    for name, setting in state.settings.items():
+        curve = curve_of(made, name)
+        if abs(setting - setting_of(curve)) > 1e-9 * abs(setting):
+            step = 1e4 if curve.regulation is Regulation.FIXED else 1.0
+            state.settings[name] = min(math.ceil(step * setting - 1e-5) / step, settings_between(curve)[1])

@@ -10,13 +10,14 @@ from dataclasses import dataclass, replace
 
 from wetside.basis.si import Celsius, KgPerSecond, KvM3PerHour, M3PerSecond, Pascal, Ratio, Watt
 from wetside.network.adjust import (
-    LEAST_SPEED,
     NEAR_PA,
     State,
     adjusted,
+    curve_of,
     density_at,
     loss_drop,
-    speed_of,
+    setting_of,
+    settings_between,
     total_drop,
 )  # fmt: skip
 from wetside.network.assemble import Assembly
@@ -65,8 +66,10 @@ class EmitterBalance:
 class CirculatorBalance:
     name: str
     built_in: bool
-    speed: float
-    speed_before: float
+    regulation: str
+    setting: float
+    """Relative speed where it runs at a fixed one, else the pressure that it holds [Pa]."""
+    setting_before: float
     flow_m3_s: M3PerSecond
     head_pa: Pascal
     serves: tuple[str, ...]
@@ -81,7 +84,8 @@ class BalanceReading:
     worst: Ratio
     """Largest difference of flow after balancing from design, relative; 0 where nothing can be set."""
     settings: tuple[Set, ...]
-    speeds: Mapping[str, float]
+    turned: Mapping[str, float]
+    """Circulators to be set otherwise: relative speed, or the pressure to hold [Pa]."""
     after: FlowReading
     notes: tuple[str, ...]
 
@@ -105,7 +109,7 @@ def balance(pipework: Pipework, equipment: Equipment, wish: Wish) -> BalanceRead
     if not pipework.legs:
         nothing = equipment.flow(pipework)
         return BalanceReading(
-            emitters=(), circulators=(), worst=0.0, settings=(), speeds={}, after=nothing, notes=("no run is drawn",)
+            emitters=(), circulators=(), worst=0.0, settings=(), turned={}, after=nothing, notes=("no run is drawn",)
         )
     return balanced(pipework, equipment, wish).reading
 
@@ -121,8 +125,8 @@ def balanced(pipework: Pipework, equipment: Equipment, wish: Wish, *, authority:
     found = ways(pipework, equipment, made, before)
     state = adjusted(made, equipment, wish, found, now)
     settings = _settings(found, state, made)
-    speeds = {n: s for n, s in state.speeds.items() if abs(s - speed_of(made.net, made.circulators[n])) > 1e-9}
-    done = equipment.with_valves([s for s in settings if s is not None]).with_speeds(speeds)
+    turned = {n: s for n, s in state.settings.items() if s != setting_of(curve_of(made, n))}
+    done = equipment.with_valves([s for s in settings if s is not None]).with_circulators(turned)
     after = done.flow(pipework)
     shares = (
         _authorities(found, done, done.made(pipework), state.found.solution)
@@ -136,7 +140,7 @@ def balanced(pipework: Pipework, equipment: Equipment, wish: Wish, *, authority:
         circulators=_circulators(found, state, made, equipment, after),
         worst=max(off, default=0.0),
         settings=tuple(s for s in settings if s is not None),
-        speeds=speeds,
+        turned=turned,
         after=after,
         notes=_notes(found, equipment, state),
     )
@@ -257,19 +261,21 @@ def _circulators(
     flows = {c.name: c for c in after.circulators}
     built_in = {b.circulator.name for b in equipment.boilers if b.circulator is not None}
     lines: list[CirculatorBalance] = []
-    for name, i in made.circulators.items():
+    for name in made.circulators:
         drives = tuple(n for k in state.served(name) for n in found[k].names)
-        before = speed_of(made.net, i)
+        curve = curve_of(made, name)
+        before = setting_of(curve)
         note = ""
         if name in state.tight:
-            note = "too weak for the design flows even at full speed"
+            note = "too weak for the design flows even at its highest setting"
         elif not drives:
             note = "no valve depends on it: its setting is left"
-        elif state.speeds[name] <= LEAST_SPEED:
-            note = "already at its slowest: the valves take the rest"
+        elif state.settings[name] <= settings_between(curve)[0]:
+            note = "already at its lowest setting: the valves take the rest"
         lines.append(
             CirculatorBalance(
-                name=name, built_in=name in built_in, speed=state.speeds.get(name, before), speed_before=before,
+                name=name, built_in=name in built_in, regulation=curve.regulation.value,
+                setting=state.settings.get(name, before), setting_before=before,
                 flow_m3_s=flows[name].flow_m3_s, head_pa=flows[name].head_pa, serves=drives, note=note,
             )
         )  # fmt: skip
@@ -279,6 +285,6 @@ def _circulators(
 def _notes(found: tuple[Way, ...], equipment: Equipment, state: State) -> tuple[str, ...]:
     told = {n for w in found for n in w.names}
     notes = [f"{e.name} stands: a shut valve keeps water from it" for e in equipment.emitters if e.name not in told]
-    if not state.speeds:
+    if not state.settings:
         notes.append("no circulator runs: gravity moves the water, and its flows are left as they are")
     return tuple(notes)

@@ -55,7 +55,7 @@ def power(circulator: Circulator, speed: float, volume_m3_s: M3PerSecond, head_p
 def least_speed(circulator: Circulator, volume_m3_s: M3PerSecond, head_pa: Pascal) -> float | None:
     """Least relative speed, up to 1 or what it is set to, that adds a head [Pa of cold water] to a flow, to four places
     upwards; None where it can't."""
-    curve = Curve(name=circulator.name, points=circulator.points)
+    curve = Curve(name=circulator.name, points=circulator.points, terms=circulator.terms)
 
     def reaches(speed: float) -> bool:
         return head_at(replace(curve, speed=speed), volume_m3_s) >= head_pa

@@ -7,6 +7,7 @@ from wetside.basis.si import Celsius, KvM3PerHour, Ratio
 from wetside.emitter.spec import Emitter
 from wetside.network.assemble import Assembly, assemble
 from wetside.network.flow import flow
+from wetside.network.net import Regulation
 from wetside.network.reading import FlowReading
 from wetside.network.solve import Solution, solve
 from wetside.network.spec import Boiler, Circulator, Tank
@@ -82,11 +83,15 @@ class Equipment:
                 items[s.valve] = replace(items[s.valve], kv_m3_h=s.kv_m3_h, k=None)
         return replace(self, items=tuple(items.values()), emitter_valves=pairs)
 
-    def with_speeds(self, speeds: Mapping[str, float]) -> "Equipment":
-        """The same with circulators, built-in ones too, at other speeds."""
+    def with_circulators(self, settings: Mapping[str, float]) -> "Equipment":
+        """The same with circulators, built-in ones too, set otherwise: relative speed, or the pressure held [Pa]."""
 
         def at(c: Circulator) -> Circulator:
-            return replace(c, speed=speeds.get(c.name, c.speed))
+            if c.name not in settings:
+                return c
+            if c.regulation is Regulation.FIXED:
+                return replace(c, speed=settings[c.name])
+            return replace(c, set_pa=settings[c.name])
 
         return replace(
             self,

@@ -7,7 +7,7 @@ Valves are taken as set anew for it: every emitter gets the water that it needs 
 from dataclasses import dataclass, replace
 
 from wetside.basis.si import Celsius
-from wetside.network.adjust import NEAR_PA, State, at_speeds, margins
+from wetside.network.adjust import NEAR_PA, State, at_settings, curve_of, margins, settings_between
 from wetside.network.assemble import Assembly
 from wetside.network.duty import Duty
 from wetside.network.equipment import Equipment
@@ -104,8 +104,8 @@ def _lacking(
         scale=dict.fromkeys(state.scale, 1.0),
         volume=dict(state.volume),
     )
-    drives = {n: state.most[n] if n in state.gains and state.served(n) else s for n, s in state.speeds.items()}
-    net = _hotter(at_speeds(made, drives), flow_c)
+    drives = {n: settings_between(curve_of(made, n))[1] if state.served(n) else s for n, s in state.settings.items()}
+    net = _hotter(at_settings(made, drives), flow_c)
     wanted = {found[k].links[0]: found[k].sign * trial.wanted(k) for k in state.held}
     for _ in range(2):
         trial.found = force_once(net, wanted, trial.volume, glycol_share=equipment.glycol_share)
