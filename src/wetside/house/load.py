@@ -69,6 +69,7 @@ def heat_loads(house: House) -> HouseLoad:
         outside_c=house.climate.outside_c,
         rooms=rooms,
         total_w=sum(max(0.0, r.load_w) for r in heated),
+        mean_c=house.climate.mean_c,
         building_w=sum(r.transmission_w + r.reheat_w for r in heated) - crossing + air_w,
     )
 
@@ -227,9 +228,10 @@ def _room(
                 name=s.name, room=room.name, part=s.part, faces=s.faces, behind=s.behind, construction=s.construction,
                 area_m2=s.area_m2, u_w_m2k=p.u, bridge_w_m2k=p.bridge, behind_c=behind, factor=factor,
                 load_w=s.area_m2 * (p.u + p.bridge) * factor * drop, line=s.line, wall=s.wall, linear=p.linear,
+                conductance_w_k=p.conductance, known_c=s.temperature_c,
             )
         )  # fmt: skip
-    size = volume(house, room)
+    size, warmed = volume(house, room), room.supply_air_c is not None
     transmission = sum(s.load_w for s in surfaces)
     air_w = air.heat_w(inside, outside)
     reheat = room.reheat_w_m2 * floor_area(room) if room.heated else 0.0
@@ -239,4 +241,7 @@ def _room(
         load_w=transmission + air_w + reheat if room.heated else 0.0,
         air_change_1_h=air.total / size if size > 0 else 0.0,
         air_w_k=air_w / drop if abs(drop) > 1e-9 else air_conductance(air.total), surfaces=tuple(surfaces),
+        outside_air_w_k=air_conductance(air.leaks + air.rest + (0.0 if warmed else air.supply)),
+        supply_air_w_k=air_conductance(air.supply) if warmed else 0.0, supply_air_c=air.supply_c,
+        b_factor=None if room.heated else room.b_factor,
     )  # fmt: skip

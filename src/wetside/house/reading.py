@@ -31,6 +31,10 @@ class SurfaceLoad:
     """Outline edge number, from 1; 0 for other surfaces."""
     linear: bool = False
     """A listed linear bridge: `area_m2` holds its length in metres and `bridge_w_m2k` its psi in W/(m K)."""
+    conductance_w_k: WattPerK = 0.0
+    """What it passes per kelvin to what is behind it, whatever the temperatures."""
+    known_c: Celsius | None = None
+    """Temperature behind it that the job gives; not for rooms and the outside."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +53,12 @@ class RoomLoad:
     air_change_1_h: float
     """The rate used: the larger of hygiene and infiltration."""
     air_w_k: WattPerK
+    outside_air_w_k: WattPerK = 0.0
+    """Of the air that comes straight from outside."""
+    supply_air_w_k: WattPerK = 0.0
+    supply_air_c: Celsius = 0.0
+    b_factor: Ratio | None = None
+    """Of an unheated room whose place between inside and outside is given rather than reckoned."""
     surfaces: tuple[SurfaceLoad, ...]
 
 
@@ -61,6 +71,8 @@ class HouseLoad:
     rooms: tuple[RoomLoad, ...]
     total_w: Watt
     building_w: Watt
+    mean_c: Celsius = 10.0
+    """Mean of the year outside; what is under the floor."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

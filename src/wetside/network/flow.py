@@ -1,12 +1,15 @@
 """The heating at work on the design day: what flows where, how warm, and what it gives."""
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
-from wetside.basis.errors import MistakeList
-from wetside.basis.si import Celsius, Ratio
+from wetside.basis.errors import MistakeList, nearest
+from wetside.basis.quantity import G
+from wetside.basis.si import Celsius, Ratio, Watt
 from wetside.emitter.spec import Emitter
+from wetside.house.reading import HouseLoad
 from wetside.network.assemble import Assembly, assemble
 from wetside.network.elements import Floats, source_limited
 from wetside.network.graph import Shape, shape
@@ -18,10 +21,13 @@ from wetside.network.reading import (
     FlowReading,
     LegFlow,
     NodeState,
+    RoomState,
     SourceFlow,
+    ThreeWayState,
 )  # fmt: skip
+from wetside.network.settle import given_c, net_rooms
 from wetside.network.solve import Solution, solve
-from wetside.network.spec import Boiler, Circulator, Tank
+from wetside.network.spec import Apparatus, Boiler, Circulator, Tank
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Item
 
@@ -44,29 +50,83 @@ def flow(
     room_c: Mapping[str, Celsius],
     void_c: Celsius,
     glycol_share: Ratio = 0.0,
+    apparatus: Apparatus | None = None,
+    house: HouseLoad | None = None,
+    outside_c: Celsius | None = None,
+    shut: Sequence[str] = (),
+    still: Sequence[str] = (),
 ) -> FlowReading:
-    """Flows, pressures, temperatures and outputs with rooms at their design temperatures.
+    """Flows, pressures, temperatures and outputs.
 
-    Pressure is 0 at the vessel's port (else at the boiler's return) and leaves out the weight of the water. Without
-    any run the reading is empty.
+    With rooms at the temperatures of `room_c`; or, given a `house`, with rooms that settle by themselves, their
+    thermostatic valves at work. Pressure is 0 at the vessel's port (else at the boiler's return) and leaves out the
+    weight of the water. Without any run the reading is empty.
 
     :param emitter_valves: emitter → items at its flow and return connection, "" for none
-    :raises JobProblem: equipment that isn't joined, no closed way for the water, circulators against each other
+    :param outside_c: air outside, with a house; its design temperature when not given
+    :param shut: items, emitters or runs to shut
+    :param still: circulators to stop
+    :raises JobProblem: equipment that isn't joined, no closed way for the water, circulators against each other, names
+        in `shut` and `still` that are unknown
     :raises NoSolution: the net did not settle
     """
     if not pipework.legs:
         return EMPTY
+    outside = house.outside_c if house is not None and outside_c is None else outside_c
+    rooms = net_rooms(house, outside) if house is not None and outside is not None else ()
     made = assemble(
         pipework, emitters=emitters, emitter_valves=emitter_valves, items=items, boilers=boilers,
-        circulators=circulators, tanks=tanks, room_c=room_c, void_c=void_c,
+        circulators=circulators, tanks=tanks, room_c=room_c, void_c=void_c, apparatus=apparatus, rooms=rooms,
     )  # fmt: skip
     mistakes = MistakeList()
     _check_ways(made, mistakes)
+    net = _in_state(made, shut, still, mistakes)
     mistakes.raise_if_any()
-    s = solve(made.net, glycol_share=glycol_share)
-    _check_circulators(made, s, mistakes)
+    made = replace(made, net=net)
+    s = solve(net, glycol_share=glycol_share)
+    way = _check_circulators(made, s, mistakes)
     mistakes.raise_if_any()
-    return _reading(pipework, made, s, {b.name: b for b in boilers}, {e.name: e.room for e in emitters})
+    reading = _reading(pipework, made, s, {b.name: b for b in boilers}, {e.name: e.room for e in emitters}, way)
+    if house is None or outside is None:
+        return replace(reading, shut=tuple(shut), standing=tuple(still))
+    states = _rooms(house, made, s, outside)
+    return replace(reading, shut=tuple(shut), standing=tuple(still), outside_c=outside, rooms=states)
+
+
+def _in_state(made: Assembly, shut: Sequence[str], still: Sequence[str], mistakes: MistakeList) -> Net:
+    """The net with things shut and circulators stopped."""
+    links = list(made.net.links)
+    for name in shut:
+        if name not in made.shutters:
+            wrong = f'nothing that can be shut is called "{name}"'
+            mistakes.add("state", name, "shut", wrong, nearest(name, made.shutters))
+        for i in made.shutters.get(name, ()):
+            links[i] = replace(links[i], shut=True)
+    for name in still:
+        i = made.circulators.get(name)
+        if i is None:
+            mistakes.add("state", name, "still", f'no circulator is called "{name}"', nearest(name, made.circulators))
+        elif (curve := links[i].curve) is not None:
+            links[i] = replace(links[i], curve=replace(curve, speed=0.0))
+    return replace(made.net, links=tuple(links)) if shut or still else made.net
+
+
+def _rooms(house: HouseLoad, made: Assembly, s: Solution, outside_c: Celsius) -> tuple[RoomState, ...]:
+    settled = {r.name: float(t) for r, t in zip(made.net.rooms, s.rooms_c, strict=True)}
+    given: dict[str, float] = {}
+    tube: dict[str, float] = {}
+    for i, link in enumerate(made.net.links):
+        if link.rating is not None:
+            given[link.rating.room] = given.get(link.rating.room, 0.0) + float(s.given_w[i])
+        if link.room:
+            tube[link.room] = tube.get(link.room, 0.0) + float(s.loss_w[i])
+    return tuple(
+        RoomState(
+            name=r.name, temperature_c=settled[r.name] if r.name in settled else given_c(house, r, settled, outside_c),
+            wanted_c=r.inside_c, heated=r.heated, emitters_w=given.get(r.name, 0.0), tube_w=tube.get(r.name, 0.0),
+        )
+        for r in house.rooms
+    )  # fmt: skip
 
 
 def _shape(net: Net, is_open: list[bool]) -> Shape:
@@ -81,7 +141,11 @@ def _check_ways(made: Assembly, mistakes: MistakeList) -> None:
     form = _shape(net, [True] * len(net.links))
     at = {n.name: int(b) for n, b in zip(net.nodes, form.block, strict=True)}
     live = {int(i) for i in form.live}
-    driven = {at[x.tail] for i in live if (x := net.links[i]).curve is not None or x.source is not None}
+    driven = {
+        at[x.tail]
+        for i in live
+        if (x := net.links[i]).curve is not None or x.source is not None or x.exchanger is not None
+    }
     for kind, things in (("emitter", made.emitters), ("tank", made.tanks)):
         for name, i in things.items():
             if i not in live or at[net.links[i].tail] not in driven:
@@ -98,8 +162,8 @@ def _check_ways(made: Assembly, mistakes: MistakeList) -> None:
                 )  # fmt: skip
 
 
-def _check_circulators(made: Assembly, s: Solution, mistakes: MistakeList) -> None:
-    """A circulator whose way is open must push water forwards."""
+def _check_circulators(made: Assembly, s: Solution, mistakes: MistakeList) -> set[str]:
+    """A circulator whose way is open must push water forwards. Answers those whose way is open."""
     net = made.net
     running = {n: i for n, i in made.circulators.items() if (c := net.links[i].curve) is not None and c.speed > 0.0}
     form = _shape(net, [not x.shut for x in net.links])
@@ -115,6 +179,7 @@ def _check_circulators(made: Assembly, s: Solution, mistakes: MistakeList) -> No
             "turn the run that it is fitted in round (it pumps the way the run is written), or part the two circuits "
             "by closely spaced tees",
         )  # fmt: skip
+    return {n for n, i in made.circulators.items() if i in on_way}
 
 
 def _ends(s: Solution, i: int) -> tuple[float, float]:
@@ -123,18 +188,20 @@ def _ends(s: Solution, i: int) -> tuple[float, float]:
     return (a, b) if s.flow_kg_s[i] >= 0.0 else (b, a)
 
 
-def _source(name: str, i: int, s: Solution, sign: float, limited: bool) -> SourceFlow:
+def _source(name: str, i: int, s: Solution, sign: float, limited: bool, least_w: Watt = 0.0) -> SourceFlow:
     into, out = _ends(s, i)
     supply, back = (out, into) if sign < 0.0 else (into, out)
     return SourceFlow(
         name=name, flow_kg_s=float(s.flow_kg_s[i]), supply_c=supply, return_c=back,
         output_w=sign * float(s.given_w[i]) + 0.0, limited=limited,
+        cycles=0.0 < -float(s.given_w[i]) < least_w,
     )  # fmt: skip
 
 
 def _reading(
-    pipework: Pipework, made: Assembly, s: Solution, boilers: Mapping[str, Boiler], rooms: Mapping[str, str]
-) -> FlowReading:
+    pipework: Pipework, made: Assembly, s: Solution, boilers: Mapping[str, Boiler], rooms: Mapping[str, str],
+    way: set[str],
+) -> FlowReading:  # fmt: skip
     zero = _reference(pipework, s, list(boilers))
     pressure = s.pressure_pa - zero
     emitters: list[EmitterFlow] = []
@@ -143,14 +210,14 @@ def _reading(
         emitters.append(
             EmitterFlow(
                 name=name, room=rooms[name], flow_kg_s=abs(float(s.flow_kg_s[i])), supply_c=into, return_c=out,
-                output_w=float(s.given_w[i]),
+                output_w=float(s.given_w[i]), opening=float(s.opening[i]),
             )
         )  # fmt: skip
     sources: list[SourceFlow] = []
     for name, i in made.boilers.items():
         into, out = np.array(_ends(s, i)[0]), np.array(_ends(s, i)[1])
         limited = bool(source_limited(into, out, np.array(boilers[name].flow_c))) and abs(s.flow_kg_s[i]) > STILL
-        sources.append(_source(name, i, s, -1.0, bool(limited)))
+        sources.append(_source(name, i, s, -1.0, bool(limited), boilers[name].least_w))
     return FlowReading(
         converged=True,
         iterations=s.iterations,
@@ -159,10 +226,8 @@ def _reading(
         residual_energy=s.energy_residual,
         legs=_legs(pipework, made, s, pressure),
         emitters=tuple(emitters),
-        circulators=tuple(
-            CirculatorFlow(name=n, flow_m3_s=float(s.flow_kg_s[i] / s.density_kg_m3[i]), head_pa=float(s.lift_pa[i]))
-            for n, i in made.circulators.items()
-        ),
+        circulators=tuple(_circulator(n, i, made.net, s, n in way) for n, i in made.circulators.items()),
+        three_ways=_three_ways(made.net, s),
         boilers=tuple(sources),
         tanks=tuple(_source(n, i, s, 1.0, False) for n, i in made.tanks.items()),
         nodes=tuple(
@@ -171,6 +236,27 @@ def _reading(
         ),
         pipe_loss_w=float(np.sum(s.loss_w)),
     )
+
+
+def _circulator(name: str, i: int, net: Net, s: Solution, way: bool) -> CirculatorFlow:
+    curve, lift, density = net.links[i].curve, float(s.lift_pa[i]), float(s.density_kg_m3[i])
+    return CirculatorFlow(
+        name=name, flow_m3_s=float(s.flow_kg_s[i]) / density, head_pa=lift, head_m=lift / (density * G),
+        running=curve is not None and curve.speed > 0.0, way=way,
+    )  # fmt: skip
+
+
+def _three_ways(net: Net, s: Solution) -> tuple[ThreeWayState, ...]:
+    at = {n.name: k for k, n in enumerate(net.nodes)}
+    found: list[ThreeWayState] = []
+    for v, position in zip(net.three_ways, s.positions, strict=True):
+        node = at.get(v.sensor)
+        passes = any(
+            abs(m) > STILL and v.sensor in (x.tail, x.head) for x, m in zip(net.links, s.flow_kg_s, strict=True)
+        )
+        mixed = float(s.temperature_c[node]) if node is not None and passes else None
+        found.append(ThreeWayState(name=v.name, position=float(position), set_c=v.set_c, mixed_c=mixed))
+    return tuple(found)
 
 
 def _legs(pipework: Pipework, made: Assembly, s: Solution, pressure: Floats) -> tuple[LegFlow, ...]:

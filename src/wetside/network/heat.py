@@ -71,7 +71,7 @@ class HeatSide:
         ratings = [r for i in listed(rated) if (r := net.links[i].rating) is not None]
         sources = [s for i in listed(sourced) if (s := net.links[i].source) is not None]
         coils = [c for i in listed(coiled) if (c := net.links[i].coil) is not None]
-        self.rated, self._source, self._coil = place[rated], place[sourced], place[coiled]
+        self.rated, self.source, self._coil = place[rated], place[sourced], place[coiled]
         self.rating = np.array([(r.rated_w, r.rated_excess_k, r.exponent, r.room_c) for r in ratings]).reshape(-1, 4).T
         self._sides, self._w_k, self._pairs = sides.links, sides.w_k, pairs
         self._share = np.zeros(sides.w_k.size)
@@ -118,7 +118,7 @@ class HeatSide:
         if (r := self.rated).size:
             second[r], slope[r] = emitter_return(first[r], capacity[r], *self.rating)
             given[r] = capacity[r] * (first[r] - second[r])
-        if (s := self._source).size:
+        if (s := self.source).size:
             before, flow = fluid.enthalpy(first[s]), np.maximum(m[s], STILL)
             if settle:
                 after = np.maximum(before, np.minimum(self._set_j, before + self._most_w / flow))

@@ -44,6 +44,11 @@ class WaterSide:
         self.driven = place[driven]
         self.curves = curves_of(net, listed(driven))
         self._splits = Splits(net, columns, shape)
+        self.splits = self._splits.any
+        self._tee_fall, self._tee_slope = np.zeros(live.size), np.zeros(live.size)
+        shut_off, _ = self.curves.heads(np.zeros(driven.size))
+        self.pushed = bool(np.any(shut_off > 0.0))
+        """Whether any circulator runs."""
         self.boost = np.zeros(live.size)
         """Pressure added while starting a net that has no circulator."""
         self._reference = fluid.density(net.fill_c)
@@ -91,10 +96,14 @@ class WaterSide:
             # a curve is stated with cold water: the height it lifts to stays, so its pressure follows the density
             lift[d] = head * (density / WATER_4C)
             slope[d] -= head_slope / WATER_4C
-        if self._splits.any:
-            drop = drop + self._splits.falls(m, self.density)
-            slope = slope + self._splits.stiff(m, self.density)
+        drop, slope = drop + self._tee_fall, slope + self._tee_slope
         return drop, lift, drop - lift + self._weight - self.boost, slope
+
+    def split(self, q: Floats) -> None:
+        """Take what the tees lose at these flows; it stays until it is taken anew."""
+        m = self.along(q)
+        self._tee_fall = self._splits.falls(m, self.density)
+        self._tee_slope = self._splits.stiff(m, self.density)
 
     def chains(self, q: Floats) -> tuple[Floats, Floats]:
         """Fall of each chain and its slope."""

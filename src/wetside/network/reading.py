@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from wetside.basis.quantity import WATER_4C, G
 from wetside.basis.si import (
     Celsius,
     KgPerSecond,
@@ -10,6 +11,7 @@ from wetside.basis.si import (
     MetrePerSecond,
     Pascal,
     PascalPerMetre,
+    Ratio,
     Watt,
 )  # fmt: skip
 
@@ -50,6 +52,8 @@ class EmitterFlow:
     supply_c: Celsius
     return_c: Celsius
     output_w: Watt
+    opening: Ratio = 1.0
+    """Share that its thermostatic valve is open; 1 where it has none, or where room temperatures are given."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,6 +61,17 @@ class CirculatorFlow:
     name: str
     flow_m3_s: M3PerSecond
     head_pa: Pascal
+    """Pressure that it adds to the water as warm as it is."""
+    head_m: Metre = 0.0
+    """The same as metres of that water: what its curve shows at this flow, whatever the temperature."""
+    running: bool = True
+    way: bool = True
+    """Whether there is an open way for its water at all."""
+
+    @property
+    def cold_pa(self) -> Pascal:
+        """Its head as pressure of cold water, in which curves are written."""
+        return self.head_m * WATER_4C * G
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +85,8 @@ class SourceFlow:
     output_w: Watt
     limited: bool
     """The boiler's largest output did not reach the set flow temperature."""
+    cycles: bool = False
+    """The heat taken is less than the boiler's least output: it fires by turns, this being its mean."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +94,35 @@ class NodeState:
     name: str
     pressure_pa: Pascal
     temperature_c: Celsius
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomState:
+    """A room as it settles."""
+
+    name: str
+    temperature_c: Celsius
+    wanted_c: Celsius
+    """Design temperature; of an unheated room, where it settles on the design day."""
+    heated: bool
+    emitters_w: Watt
+    tube_w: Watt
+    """From tube that crosses it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThreeWayState:
+    name: str
+    position: Ratio
+    """Share that its hot way is open."""
+    set_c: Celsius | None
+    mixed_c: Celsius | None
+    """At its sensor; None where no water passes."""
+
+    @property
+    def at_end(self) -> bool:
+        """It has gone as far as it can."""
+        return self.set_c is not None and self.position in (0.0, 1.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,3 +142,11 @@ class FlowReading:
     tanks: tuple[SourceFlow, ...]
     nodes: tuple[NodeState, ...]
     pipe_loss_w: Watt
+    rooms: tuple[RoomState, ...] = ()
+    """Only where rooms were left to settle."""
+    three_ways: tuple[ThreeWayState, ...] = ()
+    outside_c: Celsius | None = None
+    """Only where rooms were left to settle."""
+    shut: tuple[str, ...] = ()
+    standing: tuple[str, ...] = ()
+    """What was shut, and the circulators that were stopped, beyond the design."""

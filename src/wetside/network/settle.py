@@ -1,271 +1,73 @@
-"""Design flows, circulator speeds and what is left over in every way, brought into agreement.
+"""Rooms of a house as the net sees them: what each passes to outside, ground, neighbours and other rooms."""
 
-Each pass solves the net once with the flows held, then takes the flows that emitters need at the temperatures found,
-and the speed that each circulator needs for the way that is worst off.
-"""
-
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
 
-from wetside.basis.quantity import WATER_4C
-from wetside.basis.si import KgPerM3, KgPerSecond, M3PerSecond, Metre, Pascal, Ratio
-from wetside.network.assemble import Assembly
-from wetside.network.curve import head_at
-from wetside.network.duty import Duty, valve_drop
-from wetside.network.equipment import Equipment
-from wetside.network.forced import CLOSE, ForcedFlow, force_once
-from wetside.network.net import Curve, Net
-from wetside.network.resist import Loss
-from wetside.network.solve import Solution
-from wetside.network.ways import Way, Wish, duty_at
-
-LEAST_SPEED = 0.2
-"""Slower no circulator runs (common practice, no source)."""
-SERVES = 0.1
-"""A circulator serves a way when at least this share of a change of its head arrives there."""
-MOST_PASSES = 40
-NEAR_PA = 1.0
-_STEADY = 3e-5
-_TRY = 0.97
-"""Share of its speed at which a circulator is tried, to see what it serves."""
+from wetside.basis.si import Celsius, WattPerK
+from wetside.house.reading import HouseLoad, RoomLoad, SurfaceLoad
+from wetside.house.spec import Faces
+from wetside.network.net import NetRoom
 
 
-@dataclass(slots=True)
-class State:
-    """Of a balance in the making."""
+def net_rooms(house: HouseLoad, outside_c: Celsius) -> tuple[NetRoom, ...]:
+    """Every room whose temperature can be found from a heat balance, heated or not.
 
-    speeds: dict[str, float]
-    most: dict[str, float]
-    """Highest speed of each circulator."""
-    duties: dict[int, Duty]
-    """Way → what it is to get."""
-    scale: dict[int, Ratio]
-    """Way → what share of that the circulator can drive."""
-    held: list[int]
-    """Ways whose flow a valve can set (for sizing: all of them)."""
-    found: ForcedFlow
-    gains: dict[str, dict[int, Ratio]] = field(default_factory=dict[str, dict[int, Ratio]])
-    """Circulator → way → share of a change of its head that arrives there."""
-    tight: set[str] = field(default_factory=set[str])
-    """Circulators too weak even at full speed."""
-    volume: dict[int, M3PerSecond] = field(default_factory=dict[int, M3PerSecond])
+    The conductances are those of the heat load. A dwelling next door of unknown temperature stands half way between the
+    room and the mean of the year, as there; a wall that two rooms both list counts once, with the larger figure; rooms
+    with a given b pass that share to the outside.
 
-    def wanted(self, k: int) -> KgPerSecond:
-        return self.duties[k].flow_kg_s * self.scale[k]
-
-    def served(self, name: str) -> tuple[int, ...]:
-        """Ways that a circulator drives."""
-        return tuple(k for k, gain in self.gains.get(name, {}).items() if gain > SERVES)
-
-
-def speed_of(net: Net, link: int) -> float:
-    curve = net.links[link].curve
-    assert curve is not None
-    return curve.speed
-
-
-def at_speeds(made: Assembly, speeds: Mapping[str, float]) -> Net:
-    """The net with its circulators at other speeds."""
-    links = list(made.net.links)
-    for name, speed in speeds.items():
-        i = made.circulators[name]
-        curve = links[i].curve
-        assert curve is not None
-        links[i] = replace(links[i], curve=replace(curve, speed=speed))
-    return replace(made.net, links=tuple(links))
-
-
-def speed_for(curve: Curve, volume_m3_s: M3PerSecond, head_pa: Pascal, most: float) -> float:
-    """Relative speed, at least `LEAST_SPEED` and at most `most`, at which a circulator adds a head [Pa] to a flow.
-
-    Head at a given flow rises with speed (affinity laws), so that halving finds it.
+    :param outside_c: temperature of the air outside; the ground keeps the mean of the year
     """
-    low, high = LEAST_SPEED, most
-    if head_at(replace(curve, speed=high), volume_m3_s) <= head_pa:
-        return high
-    if head_at(replace(curve, speed=low), volume_m3_s) >= head_pa:
-        return low
-    for _ in range(40):
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if head_at(replace(curve, speed=middle), volume_m3_s) >= head_pa else (middle, high)
-    return high
-
-
-def loss_drop(loss: Loss, bore_m: Metre, flow_kg_s: KgPerSecond, density: KgPerM3) -> Pascal:
-    """Pressure that a flow loses in an item."""
-    area = 0.25 * 3.141592653589793 * bore_m**2
-    by_k = loss.k * flow_kg_s**2 / (2.0 * density * area**2)
-    return by_k + (valve_drop(flow_kg_s, loss.kv_m3_h, density) if loss.kv_m3_h is not None else 0.0)
-
-
-def density_at(s: Solution, way: Way) -> KgPerM3:
-    """Of the water that passes a way's valve."""
-    valve = way.valve
-    at = way.names.index(valve.emitter) if valve is not None and valve.emitter else 0
-    return float(s.density_kg_m3[way.links[at]])
-
-
-def total_drop(way: Way, state: State, k: int) -> Pascal:
-    """What a way's valve has to take: what it takes as it is set now, and what is left over."""
-    assert way.valve is not None
-    now = loss_drop(way.valve.loss, way.valve.bore_m, state.wanted(k), density_at(state.found.solution, way))
-    return state.found.spare_pa[way.links[0]] + now
-
-
-def margins(found: tuple[Way, ...], state: State) -> dict[int, Pascal]:
-    """Pressure left over in each held way when its valve is fully open."""
-    s = state.found.solution
-    return {
-        k: total_drop(found[k], state, k) - valve_drop(state.wanted(k), valve.open_kv_m3_h, density_at(s, found[k]))
-        for k in state.held
-        if (valve := found[k].valve) is not None
-    }
-
-
-def settled(
-    made: Assembly, equipment: Equipment, wish: Wish, found: tuple[Way, ...], now: Solution, *, every: bool = False
-) -> State:
-    """Bring flows, temperatures and speeds into agreement.
-
-    :param now: the net as it is set
-    :param every: also hold ways that no valve can set, and leave the speeds: the flows that tube is sized for
-    :raises NoSolution: the net did not settle
-    """
-    duties = {k: duty_at(w, equipment, wish, now) for k, w in enumerate(found)}
-    running = {n: s for n, i in made.circulators.items() if (s := speed_of(made.net, i)) > 0.0}
-    state = State(
-        speeds=running,
-        most={n: max(1.0, s) for n, s in running.items()},
-        duties=duties,
-        scale=dict.fromkeys(duties, 1.0),
-        held=[k for k, w in enumerate(found) if duties[k].flow_kg_s > 0.0 and (every or w.valve is not None)],
-        found=ForcedFlow(now, {}, 0.0),
-    )
-    if (not running and not every) or not state.held:
-        state.held = []
-        return state
-    _hold(state, made, equipment, found)
-    for turn in range(MOST_PASSES):
-        moved = _new_duties(state, equipment, wish, found)
-        if turn == 1 and not every:
-            _see_gains(state, made, equipment, found)
-        quiet = every or (turn > 0 and _set_speeds(state, made, found))
-        if quiet and moved <= _STEADY and state.found.off < CLOSE:
-            break
-        _hold(state, made, equipment, found)
-    if not every:
-        _round_speeds(state, made)
-        _hold(state, made, equipment, found)
-    return state
-
-
-def _hold(state: State, made: Assembly, equipment: Equipment, found: tuple[Way, ...]) -> None:
-    wanted = {found[k].links[0]: found[k].sign * state.wanted(k) for k in state.held}
-    net = at_speeds(made, state.speeds)
-    state.found = force_once(net, wanted, state.volume, glycol_share=equipment.glycol_share)
-
-
-def _new_duties(state: State, equipment: Equipment, wish: Wish, found: tuple[Way, ...]) -> Ratio:
-    """Take the flows needed at the temperatures found. Returns the largest change, relative."""
-    fresh = {k: duty_at(w, equipment, wish, state.found.solution) for k, w in enumerate(found)}
-    moved = max(abs(fresh[k].flow_kg_s / state.duties[k].flow_kg_s - 1.0) for k in state.held)
-    state.duties = fresh
-    return moved
-
-
-def _see_gains(state: State, made: Assembly, equipment: Equipment, found: tuple[Way, ...]) -> None:
-    """Which ways each circulator drives: where a change of its head arrives.
-
-    In a way that is held the pressure left over tells; in a free one, its flow.
-    """
-    _hold(state, made, equipment, found)
-    base, volume = state.found, dict(state.volume)
-    for name, speed in list(state.speeds.items()):
-        i = made.circulators[name]
-        state.speeds[name] = _TRY * speed
-        _hold(state, made, equipment, found)
-        less = max(float(base.solution.lift_pa[i] - state.found.solution.lift_pa[i]), 1e-9)
-        gains: dict[int, Ratio] = {}
-        for k, way in enumerate(found):
-            link = way.links[0]
-            if k in state.held:
-                gains[k] = (base.spare_pa[link] - state.found.spare_pa[link]) / less
+    given = {r.name: r.b_factor for r in house.rooms if r.b_factor is not None}
+    free = {r.name for r in house.rooms} - set(given)
+    between: dict[tuple[str, str], dict[str, WattPerK]] = {}
+    rooms: list[NetRoom] = []
+    for room in house.rooms:
+        if room.name not in free:
+            continue
+        fixed = [(room.outside_air_w_k, outside_c), (room.supply_air_w_k, room.supply_air_c)]
+        for s in room.surfaces:
+            if s.behind in free:
+                pair = (min(room.name, s.behind), max(room.name, s.behind))
+                sides = between.setdefault(pair, {})
+                sides[room.name] = sides.get(room.name, 0.0) + s.conductance_w_k
             else:
-                was, is_now = float(base.solution.flow_kg_s[link]), float(state.found.solution.flow_kg_s[link])
-                gains[k] = (1.0 - is_now / was) / (1.0 - _TRY) if abs(was) > 1e-9 else 0.0
-        state.gains[name] = gains
-        state.speeds[name], state.volume = speed, dict(volume)
-    state.found, state.volume = base, volume
+                fixed.append(_behind(s, given, house, outside_c))
+        rooms.append(
+            NetRoom(name=room.name, fixed=tuple(x for x in fixed if x[0] > 0.0), start_c=_start(room, house, outside_c))
+        )
+    links: dict[str, list[tuple[str, WattPerK]]] = {}
+    for (one, other), sides in between.items():
+        links.setdefault(one, []).append((other, max(sides.values())))
+    return tuple(
+        NetRoom(name=r.name, fixed=r.fixed, links=tuple(links.get(r.name, ())), start_c=r.start_c) for r in rooms
+    )
 
 
-def _short_by(state: State, made: Assembly, found: tuple[Way, ...], name: str, left: Mapping[int, Pascal]) -> Pascal:
-    """Head that a circulator has too much for the worst of its ways; negative: too little."""
-    i = made.circulators[name]
-    head = float(state.found.solution.lift_pa[i])
-    spare: list[Pascal] = []
-    for k in state.served(name):
-        gain = min(state.gains[name][k], 1.0)
-        if k in left:
-            spare.append(left[k] / gain)
-        elif state.duties[k].flow_kg_s > 0.0:
-            # a way that no valve sets: it needs head in proportion to the square of its flow
-            flow = abs(float(state.found.solution.flow_kg_s[found[k].links[0]]))
-            spare.append(head * (1.0 - min((state.duties[k].flow_kg_s / max(flow, 1e-9)) ** 2, 4.0)))
-    return min(spare, default=0.0)
+def _behind(
+    s: SurfaceLoad, given: Mapping[str, float], house: HouseLoad, outside_c: Celsius
+) -> tuple[WattPerK, Celsius]:
+    """Conductance of a surface to a place of known temperature."""
+    if s.faces is Faces.GROUND:
+        return s.conductance_w_k, house.mean_c
+    if s.behind in given:
+        return s.conductance_w_k * given[s.behind], outside_c
+    if s.known_c is not None:
+        return s.conductance_w_k, s.known_c
+    if s.faces is Faces.NEIGHBOUR:
+        return 0.5 * s.conductance_w_k, house.mean_c
+    return s.conductance_w_k, outside_c
 
 
-def _set_speeds(state: State, made: Assembly, found: tuple[Way, ...]) -> bool:
-    """Bring each circulator to the speed that its worst way needs, those in runs before those built into boilers.
-
-    Returns whether nothing had to change.
-    """
-    left = margins(found, state)
-    quiet = True
-    for name in sorted(state.gains, key=lambda n: (made.net.links[made.circulators[n]].leg == "", n)):
-        mine = [k for k in state.served(name) if k in left]
-        least = _short_by(state, made, found, name, left)
-        if not mine or abs(least) <= NEAR_PA:
-            continue
-        i, s = made.circulators[name], state.found.solution
-        curve = made.net.links[i].curve
-        assert curve is not None
-        head, density = float(s.lift_pa[i]), float(s.density_kg_m3[i])
-        volume, most = float(s.flow_kg_s[i]) / density, state.most[name]
-        if name in state.tight:
-            quiet = _cut(state, name, mine, head, min(left[k] for k in mine)) and quiet
-            continue
-        speed = speed_for(curve, volume, (head - least) * WATER_4C / density, most)
-        if speed >= most and state.speeds[name] >= most and least < 0.0:
-            if min(left[k] for k in mine) < -NEAR_PA:  # else only a way that no valve sets lacks head
-                state.tight.add(name)
-                quiet = False
-        elif abs(speed - state.speeds[name]) > 1e-9:
-            quiet = False
-            for k in mine:  # the next circulator on the same ways has only the rest to do
-                left[k] -= least * min(state.gains[name][k], 1.0)
-        state.speeds[name] = speed
-    return quiet
+def _start(room: RoomLoad, house: HouseLoad, outside_c: Celsius) -> Celsius:
+    """A temperature to begin with: the design one; an unheated room follows the outside by half."""
+    return room.inside_c if room.heated else room.inside_c + 0.5 * (outside_c - house.outside_c)
 
 
-def _cut(state: State, name: str, mine: list[int], head: Pascal, least: Pascal) -> bool:
-    """Bring the ways of a circulator that is too weak to the largest share of their flows that full speed drives.
-
-    Returns whether nothing had to change.
-    """
-    if abs(least) <= NEAR_PA:
-        return True
-    # pressure lost grows nearly with the square of flow
-    cut = (head / max(head - least, 0.1 * head)) ** 0.5
-    for k in mine:
-        state.scale[k] = min(state.scale[k] * cut, 1.0)
-    if all(state.scale[k] >= 1.0 for k in mine):
-        state.tight.discard(name)
-    return False
-
-
-def _round_speeds(state: State, made: Assembly) -> None:
-    """Speeds as they are set and written: to four places, upwards."""
-    for name, speed in state.speeds.items():
-        if abs(speed - speed_of(made.net, made.circulators[name])) > 1e-9:
-            state.speeds[name] = min(math.ceil(1e4 * speed - 1e-5) / 1e4, state.most[name])
+def given_c(house: HouseLoad, room: RoomLoad, settled: Mapping[str, Celsius], outside_c: Celsius) -> Celsius:
+    """Temperature of a room with a given b: that share of the way from its neighbours to the outside."""
+    pairs = [(s.conductance_w_k, settled[s.behind]) for s in room.surfaces if s.behind in settled]
+    weight = sum(h for h, _ in pairs)
+    heated = [settled[r.name] for r in house.rooms if r.heated and r.name in settled]
+    mean = sum(heated) / len(heated) if heated else outside_c
+    warm = sum(h * t for h, t in pairs) / weight if weight else mean
+    return warm - (room.b_factor or 0.0) * (warm - outside_c)

@@ -34,6 +34,8 @@ __all__ = ["MOST_STEPS", "Solution", "solve"]
 
 MOST_STEPS = 200
 MOST_MOVES = 60
+LULL_W = 10.0
+"""Heat from all boilers together below which a net without a running circulator counts as standing."""
 MOST_PUSH = 0.5
 """Pressure that may push at a shut check valve from behind, Pa: less is within what the steps leave."""
 
@@ -103,7 +105,18 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
     flow = np.zeros(table.shut.size)
     steps = 0
     while True:
-        state = _settle(net, table, fluid, held, flow, most_steps, steps, movers)
+        state = _begin(net, table, fluid, held, flow, steps, movers)
+        try:
+            _settle(net, state, movers, most_steps)
+        except NoSolution:
+            if not _lulled(state):
+                raise
+        if _lulled(state):
+            # nothing drives the water: it stands, and what room temperatures alone would stir is no circulation
+            state = _begin(net, table, fluid, np.ones_like(held), flow, state.steps, movers)
+            _settle(net, state, movers, most_steps)
+            flow[:] = 0.0
+            return _with_positions(answer(net, table, fluid, state, held, flow, movers.around), table, movers)
         steps = state.steps
         flow = np.zeros(table.shut.size)
         flow[state.shape.live] = state.water.along(state.q)
@@ -112,9 +125,7 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
         push = np.where(held, _forward_push(net, table, solution, state) - table.opens, 0.0)
         opens = push > MOST_PUSH
         if not (np.any(shuts) or np.any(opens)):
-            opening = np.ones(table.shut.size)
-            opening[table.thermostats] = np.clip(movers.rooms.opening(), 0.0, 1.0)
-            return replace(solution, positions=np.array([k.value for k in movers.knobs.knobs]), opening=opening)
+            return _with_positions(solution, table, movers)
         if steps > 4 * most_steps:
             worst = int(np.argmax(np.where(opens, push, table.one_way)))
             cause = "Its check valve opens and shuts by turns without end"
@@ -130,9 +141,20 @@ def _forward_push(net: Net, table: Columns, solution: Solution, state: State) ->
     return np.where(solution.part[tail] == solution.part[head], push, 0.0)
 
 
-def _settle(
-    net: Net, table: Columns, fluid: Liquid, held: Flags, flow: Floats, most_steps: int, steps: int, movers: _Movers
-) -> State:
+def _with_positions(solution: Solution, table: Columns, movers: _Movers) -> Solution:
+    opening = np.ones(table.shut.size)
+    opening[table.thermostats] = np.clip(movers.rooms.opening(), 0.0, 1.0)
+    return replace(solution, positions=np.array([k.value for k in movers.knobs.knobs]), opening=opening)
+
+
+def _lulled(state: State) -> bool:
+    """Whether no circulator runs and no boiler heats the water: then no steady flow is driven."""
+    heated = float(-np.sum(state.heats.given_w[state.heat.source]))
+    return bool(state.q.size) and not state.water.pushed and heated < LULL_W and state.heat.needed
+
+
+def _begin(net: Net, table: Columns, fluid: Liquid, held: Flags, flow: Floats, steps: int, movers: _Movers) -> State:
+    """A state with these links shut, its flows as far as they are known."""
     ends = [(table.tail[i], table.head[i]) for i in listed(table.exchangers)]
     is_open = (~(table.shut | held)).tolist()
     form = shape(len(net.nodes), table.tail, table.head, is_open, chain.from_iterable(ends))
@@ -147,17 +169,27 @@ def _settle(
     movers.apply(state)
     if form.starts.size:
         start_by_gravity(net, table, state)
-    moving = bool(movers.throttles or movers.rooms.count or water.curves.rising.size)
-    early = moving
+    return state
+
+
+def _settle(net: Net, state: State, movers: _Movers, most_steps: int) -> None:
+    """Bring a state to balance, and everything that moves by itself to rest.
+
+    :raises NoSolution: either did not happen
+    """
+    moving = bool(movers.throttles or movers.rooms.count or state.water.curves.rising.size)
+    unrest = np.inf if moving else None
     for _ in range(MOST_MOVES):
-        if form.starts.size:
-            iterate(net, state, most_steps, early=early)
+        if state.q.size:
+            iterate(net, state, most_steps, unrest=unrest)
+        else:
+            state.settled = True
         if not moving:
-            return state
+            return
         worst = movers.turn(state)
-        if worst <= 1.0 and not early:
-            return state
-        early = worst > 100.0
         if worst > 1.0:
             movers.apply(state)
+        elif state.settled:
+            return
+        unrest = worst
     raise movers.stuck(state)

@@ -66,43 +66,45 @@ def tee_falls(leaving: Floats, area: Floats, density: Floats) -> Floats:
     :param area: cross-sections, three rows
     """
     size = np.abs(leaving)
-    most = np.max(size, axis=0)
-    least = np.argmin(size, axis=0)
-    at = np.arange(most.size)
+    n = size.shape[1]
+    at = np.arange(n)
+    most, least = size.max(axis=0), size.argmin(axis=0)
     edge = EDGE * most
-    near = (size[least, at] < edge) & (most > 0.0)
-    if not np.any(near):
+    near = size[least, at] < edge
+    if not near.any():
         return _falls(leaving, area, density)
     small = leaving[least, at]
     size[least, at] = -1.0
-    big = np.argmax(size, axis=0)
+    big = size.argmax(axis=0)
     third = 3 - least - big
-    ends: list[Floats] = []
-    for sign in (-1.0, 1.0):
-        moved = leaving.copy()
-        moved[least, at] = np.where(near, sign * edge, small)
-        moved[third, at] = np.where(near, -leaving[big, at] - sign * edge, leaving[third, at])
-        ends.append(_falls(moved, area, density))
+    # both sides of the turn at once, in one row after the other
+    both = np.concatenate([leaving, leaving], axis=1)
+    row, side = np.arange(2 * n), np.repeat((-1.0, 1.0), n)
+    least2, moved = np.tile(least, 2), side * np.tile(edge, 2)
+    turn = np.tile(near, 2)
+    both[least2[turn], row[turn]] = moved[turn]
+    both[np.tile(third, 2)[turn], row[turn]] = (-np.tile(leaving[big, at], 2) - moved)[turn]
+    falls = _falls(both, np.concatenate([area, area], axis=1), np.concatenate([density, density]))
     weight = np.where(near, 0.5 * (small / np.maximum(edge, 1e-300) + 1.0), 1.0)
-    return (1.0 - weight) * ends[0] + weight * ends[1]
+    return (1.0 - weight) * falls[:, :n] + weight * falls[:, n:]
 
 
 def _falls(leaving: Floats, area: Floats, density: Floats) -> Floats:
     size = np.abs(leaving)
-    undivided = np.argmax(size, axis=0)
+    undivided = size.argmax(axis=0)
     at = np.arange(undivided.size)
     whole, wide = size[undivided, at], area[undivided, at]
     head = whole * whole / (2.0 * density * wide * wide)
-    outlet = np.where(leaving[undivided, at] < 0.0, 1.0, -1.0)
+    apart = leaving[undivided, at] < 0.0
     shares = size / np.maximum(whole, 1e-300)
     share, ratio = shares[2], area[2] / wide
-    apart = outlet > 0.0
-    branch = np.where(apart, dividing_branch(share, ratio), joining_branch(share, ratio))
-    run = np.where(apart, dividing_run(share, ratio), joining_run(share))
-    crossing = undivided == 2
-    k = np.array([np.where(crossing, across(shares[0]), run), np.where(crossing, across(shares[1]), run), branch])
+    k = np.empty_like(leaving)
+    k[:2] = np.where(
+        undivided == 2, across(shares[:2]), np.where(apart, dividing_run(share, ratio), joining_run(share))
+    )
+    k[2] = np.where(apart, dividing_branch(share, ratio), joining_branch(share, ratio))
     k[undivided, at] = 0.0
-    return outlet * k * head
+    return np.where(apart, head, -head) * k
 
 
 class Splits:

@@ -23,8 +23,10 @@ TIGHT_PA, LOOSE_PA = 1e-6, 0.05
 TIGHT_HEAT, LOOSE_HEAT = 1e-9, 1e-7
 """The same for heat, relative to the heat moved."""
 MOST_MASS = 1e-9
-EARLY_PA, EARLY_HEAT = 5.0, 1e-4
-"""What is near enough while valves and rooms still move."""
+EARLY_PA, EARLY_HEAT = 500.0, 1e-2
+"""What is near enough while valves and rooms are far from rest."""
+LATE_PA, LATE_HEAT = 1e-3, 1e-8
+"""And once they rest."""
 _BOOST = 300.0
 _PATIENCE = 6
 
@@ -40,20 +42,22 @@ class State:
     steps: int
     begun: bool = False
     """Whether temperatures are already those of some flow."""
+    settled: bool = False
+    """Whether the balances close as far as an answer needs."""
 
 
 def start_by_gravity(net: Net, table: Columns, state: State) -> None:
     water, live = state.water, state.shape.live
-    if water.driven.size or not np.any(table.rise[live]):
+    if water.pushed or not np.any(table.rise[live]):
         return
     for i in np.flatnonzero(np.isin(live, table.sources)):
         water.boost[i] = _BOOST if table.rise[live[i]] >= 0.0 else -_BOOST
 
 
-def iterate(net: Net, state: State, most_steps: int, *, early: bool = False) -> None:
+def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = None) -> None:
     """Bring a state to balance.
 
-    :param early: near enough will do
+    :param unrest: how far valves and rooms are from rest, over what is asked: the farther, the sooner it is near enough
     :raises NoSolution: the balances could not be met
     """
     water, heat, q = state.water, state.heat, state.q
@@ -64,7 +68,10 @@ def iterate(net: Net, state: State, most_steps: int, *, early: bool = False) -> 
     stiff, before = np.zeros(q.size), np.zeros(q.size)
     best, best_at, left, off = np.inf, state.steps, np.inf, 0.0
     slow, patience = 1.0, state.steps
-    aim_pa, aim_heat = (EARLY_PA, EARLY_HEAT) if early else (TIGHT_PA, TIGHT_HEAT)
+    aim_pa, aim_heat = TIGHT_PA, TIGHT_HEAT
+    if unrest is not None:
+        aim_pa = min(max(LATE_PA, 1e-3 * unrest), EARLY_PA)
+        aim_heat = min(max(LATE_HEAT, 5e-8 * unrest), EARLY_HEAT)
     begun = state.begun or not heat.needed
     last = state.steps + most_steps
     while state.steps < last:
@@ -81,9 +88,14 @@ def iterate(net: Net, state: State, most_steps: int, *, early: bool = False) -> 
             water.warm(state.heats.mean_c)
             if np.any(water.boost) and (off < 1e-3 or state.steps >= 20):
                 water.boost[:] = 0.0
+            if water.splits:
+                water.split(q)
             fall, slope = water.chains(q)
             if water.rises:
                 slope = slope + np.maximum(water.weight_slope(q, heat.follow), 0.0)
+        elif water.splits:
+            water.split(q)
+            fall, slope = water.chains(q)
         left = largest(state.pressure[form.a] - state.pressure[form.b] - fall)
         if np.any(water.boost) or not begun:
             continue
@@ -99,6 +111,7 @@ def iterate(net: Net, state: State, most_steps: int, *, early: bool = False) -> 
             slow, patience = min(2.0 * slow, 32.0), state.steps
     state.q, state.begun = q, True
     mass = water.imbalance(q)
+    state.settled = left < LOOSE_PA and off < LOOSE_HEAT and mass < MOST_MASS
     if not (left < max(LOOSE_PA, aim_pa) and off < max(LOOSE_HEAT, aim_heat) and mass < MOST_MASS):
         raise _no_solution(net, state, fall, left, mass, off)
 
