@@ -263,13 +263,13 @@ def axes_of(way: Vec) -> Floats:
     """A support's axes as rows: along the tube, level across it, and square to both."""
     flat = (way[1], -way[0], 0.0)
     across = unit(flat) if abs(way[2]) < 0.999999 else (1.0, 0.0, 0.0)
-    made = np.array([way, across, (0.0, 0.0, 0.0)], dtype=np.float64)
-    made[2] = np.cross(made[0], made[1])
-    return made
+    (a, b, c), (d, e, f) = way, across
+    return np.array([way, across, (b * f - c * e, c * d - a * f, a * e - b * d)], dtype=np.float64)
 
 
+@cache
 def grips(kind: SupportKind, way: Vec) -> tuple[Floats, Floats]:
-    """Axes of a support (rows) and its six stiffnesses in them.
+    """Axes of a support (rows) and its six stiffnesses in them; not to be written into.
 
     A clip, standoff or guide holds the tube sideways and lets it slide; a hanger carries weight alone; a riser clamp
     also holds it lengthwise; an anchor holds everything.

@@ -10,6 +10,7 @@ from wetside.frame.beam import Beams, Floats, Lines, end_forces, end_loads, end_
 from wetside.frame.eliminate import solve_blocks
 
 Flags = NDArray[np.bool_]
+Ints = NDArray[np.intp]
 
 FAR: Metre = 1e4
 """A node that moves this far is held by nothing."""
@@ -64,6 +65,34 @@ class Solved:
     """(n, 6, k) displacements for the further loads that were asked for."""
 
 
+def solve_both(frame: Frame, soft: Frame) -> tuple[Solved, Solved]:
+    """Solve the same beams on two sets of supports in one go: most of the time goes into the rounds of elimination,
+    and both take the same ones.
+
+    :raises Unsupported: part of the frame can move freely
+    """
+    beams, n = frame.beams, len(frame)
+    lines = Lines.of(frame.at, beams.ends)
+    blocks = stiffness(beams, lines)
+    loads, push = end_loads(beams, lines), end_push(beams, lines)
+    ends = np.concatenate([beams.ends, beams.ends + n])
+    right, diagonal = _assembled(frame, blocks, loads, push, None)
+    right[:, :, 0] += soft.load - frame.load
+    both = _constrained(
+        Frame(
+            at=np.concatenate([frame.at, soft.at]), beams=beams,
+            held=np.concatenate([frame.held, soft.held]), spring=np.concatenate([frame.spring, soft.spring]),
+            axes=np.concatenate([frame.axes, soft.axes]), load=np.concatenate([frame.load, soft.load]),
+        ),
+        ends, np.concatenate([diagonal, diagonal]), np.concatenate([blocks[1], blocks[1]]),
+        np.concatenate([right, right]),
+    )  # fmt: skip
+    return (
+        _solved(frame, lines, blocks, loads, push, both[:n]),
+        _solved(soft, lines, blocks, loads, push, both[n:]),
+    )
+
+
 def solve(frame: Frame, beside: Floats | None = None) -> Solved:
     """Solve a frame for its weight, for heat, and for further nodal loads.
 
@@ -74,7 +103,17 @@ def solve(frame: Frame, beside: Floats | None = None) -> Solved:
     lines = Lines.of(frame.at, beams.ends)
     blocks = stiffness(beams, lines)
     loads, push = end_loads(beams, lines), end_push(beams, lines)
-    n, ends = len(frame), beams.ends
+    right, diagonal = _assembled(frame, blocks, loads, push, beside)
+    moved = _constrained(frame, beams.ends, diagonal, blocks[1], right)
+    return _solved(frame, lines, blocks, loads, push, moved)
+
+
+def _assembled(
+    frame: Frame, blocks: tuple[Floats, Floats, Floats], loads: tuple[Floats, Floats], push: tuple[Floats, Floats],
+    beside: Floats | None,
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Right-hand sides (weight, heat, further loads) and the diagonal blocks."""
+    n, ends = len(frame), frame.beams.ends
     right = np.zeros((n, 6, 2 + (0 if beside is None else beside.shape[2])))
     right[:, :, 0] = frame.load
     for side in (0, 1):
@@ -85,7 +124,14 @@ def solve(frame: Frame, beside: Floats | None = None) -> Solved:
     diagonal = np.zeros((n, 6, 6))
     np.add.at(diagonal, ends[:, 0], blocks[0])
     np.add.at(diagonal, ends[:, 1], blocks[2])
-    moved = _constrained(frame, diagonal, blocks[1], right)
+    return right, diagonal
+
+
+def _solved(
+    frame: Frame, lines: Lines, blocks: tuple[Floats, Floats, Floats], loads: tuple[Floats, Floats],
+    push: tuple[Floats, Floats], moved: Floats,
+) -> Solved:  # fmt: skip
+    beams = frame.beams
     none = (np.zeros_like(loads[0]), np.zeros_like(loads[1]))
     return Solved(
         frame,
@@ -96,12 +142,11 @@ def solve(frame: Frame, beside: Floats | None = None) -> Solved:
     )
 
 
-def _constrained(frame: Frame, diagonal: Floats, off: Floats, right: Floats) -> Floats:
+def _constrained(frame: Frame, ends: Ints, diagonal: Floats, off: Floats, right: Floats) -> Floats:
     """Displacements in the axes of the house, with held directions kept still."""
     turn = np.zeros((len(frame), 6, 6))
     turn[:, :3, :3] = turn[:, 3:, 3:] = frame.axes
     free = (~frame.held).astype(float)
-    ends = frame.beams.ends
     d = turn @ diagonal @ turn.transpose(0, 2, 1)
     idx = np.arange(6)
     d[:, idx, idx] += frame.spring
@@ -124,7 +169,7 @@ def _constrained(frame: Frame, diagonal: Floats, off: Floats, right: Floats) -> 
     return turn.transpose(0, 2, 1) @ x
 
 
-def _rest(diagonal: Floats, ends: "NDArray[np.intp]", off: Floats, x: Floats, right: Floats) -> Floats:
+def _rest(diagonal: Floats, ends: Ints, off: Floats, x: Floats, right: Floats) -> Floats:
     rest = right - diagonal @ x
     np.subtract.at(rest, ends[:, 0], off @ x[ends[:, 1]])
     np.subtract.at(rest, ends[:, 1], off.transpose(0, 2, 1) @ x[ends[:, 0]])

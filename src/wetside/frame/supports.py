@@ -1,6 +1,6 @@
 """The whole reading: supports placed, the frame solved cold and hot, loads and movements read off it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -27,7 +27,7 @@ from wetside.frame.reading import (
     Supporting,
 )  # fmt: skip
 from wetside.frame.relieve import Chosen, relieve
-from wetside.frame.solve import Solved, solve
+from wetside.frame.solve import Solved, solve_both
 from wetside.frame.spacing import spacing_of
 from wetside.frame.spans import spans
 from wetside.frame.spec import Bracing, SupportKind
@@ -115,11 +115,12 @@ def supporting(
         for port, valve in zip(("flow", "return"), pair, strict=True)
         if valve in by_name
     }
+    passed = _passages(laid, around)
     if bracing.automatic:
 
         def look(chosen: Chosen) -> tuple[RunFrame, ...]:
             tried = replace(laid, chosen={run: list(mine) for run, mine in chosen.items()})
-            return _runs(_solved(pipework, tried, hot, bracing, end_items, around))
+            return _runs(_solved(pipework, tried, hot, bracing, end_items, passed))
 
         laid.chosen.update(relieve(laid.on, laid.chosen, look(laid.chosen), look))
     further, choice = _unload(pipework, laid, around, end_items, force, moment)
@@ -128,10 +129,10 @@ def supporting(
     suggested: tuple[SupportAt, ...] = ()
     if not bracing.automatic and named:
         # the job's own supports are judged as they stand; the loads of those suggested are with all in place
-        whole = _solved(pipework, laid, hot, bracing, end_items, around)
+        whole = _solved(pipework, laid, hot, bracing, end_items, passed)
         suggested = tuple(s for s in _support_loads(whole) if s.name in {p.name for p in named})
         laid.chosen.update(before)
-    done = _solved(pipework, laid, hot, bracing, end_items, around)
+    done = _solved(pipework, laid, hot, bracing, end_items, passed)
     at = _support_loads(done)
     if bracing.automatic:
         suggested = tuple(s for s in at if s.name in {p.name for p in named})
@@ -153,6 +154,17 @@ def supporting(
 
 
 @dataclass(frozen=True, slots=True)
+class _Passed:
+    """A floor or wall that a run passes."""
+
+    run: str
+    through: str
+    along_m: Metre
+    at: Vec
+    way: Vec
+
+
+@dataclass(frozen=True, slots=True)
 class _Done:
     case: _Case
     model: Model
@@ -170,26 +182,30 @@ def _solved(
     hot: Mapping[str, Celsius],
     bracing: Bracing,
     end_items: Mapping[str, Item],
-    around: Around,
+    passed: Sequence[_Passed],
 ) -> _Done:
     placed = [p for mine in laid.chosen.values() for p in mine]
-    passed: list[tuple[str, str, Vec, Vec]] = []
-    extras: list[Extra] = []
+    extras = [Extra(run=p.run, along_m=p.along_m) for p in passed]
+    rise = {leg.name: max(hot[leg.name] - bracing.cold_c, 0.0) for leg in pipework.legs}
+    made = model(pipework, laid.on, placed, extras, rise_k=rise, end_items=end_items)
+    cold, soft = solve_both(made.frame, made.soft)
+    return _Done(
+        _Case(pipework, laid, placed, hot, bracing),
+        made,
+        cold,
+        soft,
+        [(p.run, p.through, p.at, p.way, n) for p, n in zip(passed, made.extra_node, strict=False)],
+    )
+
+
+def _passages(laid: Laid, around: Around) -> list[_Passed]:
+    found: list[_Passed] = []
     for run, track in laid.on.items():
         for s in track.stretches:
             for share, word in around.passed(s.a, s.at(s.to_m)):
                 along = s.from_m + share * (s.to_m - s.from_m)
-                extras.append(Extra(run=run, along_m=along))
-                passed.append((run, word, s.at(along), s.way))
-    rise = {leg.name: max(hot[leg.name] - bracing.cold_c, 0.0) for leg in pipework.legs}
-    made = model(pipework, laid.on, placed, extras, rise_k=rise, end_items=end_items)
-    return _Done(
-        _Case(pipework, laid, placed, hot, bracing),
-        made,
-        solve(made.frame),
-        solve(made.soft),
-        [(*p, n) for p, n in zip(passed, made.extra_node, strict=False)],
-    )
+                found.append(_Passed(run, word, along, s.at(along), s.way))
+    return found
 
 
 def _unload(
