@@ -33,5 +33,6 @@ class Place:
 def places() -> tuple[Place, ...]:
     """Every place. Imported here and not above, so that a place may import this module."""
     from wetside.page.draw import DRAW
+    from wetside.page.pipes import PIPES
 
-    return (DRAW,)
+    return (DRAW, PIPES)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 XYZ = tuple[float, float, float]
 HALF = 1.7
-"""Half a symbol's length as `SpaceSheet.symbols` draws them, in their own units."""
+"""Half a symbol's length as `symbols` draws it, in its own units."""
 BOXES = {"boiler": (0.22, 0.36, 0.70), "tank": (0.28, 0.56, 1.20)}
 """Half width, depth and height in m of equipment whose size the job doesn't say; drawn in broken lines."""
 
@@ -126,7 +126,7 @@ class SpaceMove:
     verb: str = said('"go", "fit", "tee" or "tube".')
     text: str = said("As it is written.")
     way: str = said("Direction of a go.")
-    fixed: bool = said("Whether a go says its distance, and no level or end settles it.")
+    distance_m: float | None = said("Distance that a go says; null where a level or the run's end settles it.", "m")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -160,8 +160,6 @@ class SpaceSheet:
     ports: tuple[SpacePort, ...] = said("Every port.")
     runs: tuple[SpaceRun, ...] = said("Every run with its moves.")
     levels: tuple[SpaceLevel, ...] = said("Storeys from the ground up.")
-    symbols: dict[str, str] = said("Kind → its symbol as SVG elements about 0 0, along x.")  # noqa: RUF009
-    half: float = said("Half a symbol's length in its own units.")
 
 
 def space_sheet(study: "Study", system: System) -> SpaceSheet:
@@ -229,8 +227,6 @@ def space_sheet(study: "Study", system: System) -> SpaceSheet:
             )
             for s in sorted(d.house.storeys, key=lambda s: s.level_m)
         ),
-        symbols=symbols(),
-        half=HALF,
     )  # fmt: skip
 
 
@@ -361,7 +357,7 @@ def _push(study: "Study", port: Port, system: System) -> str:
 def _run(run: Run, laid: Pipework, system: System) -> SpaceRun:
     return SpaceRun(
         name=run.name, tube=run.tube, start=run.start, end=run.end,
-        length=tape(sum(leg.length_m for leg in laid.legs if leg.run == run.name), system),
+        length=show(sum(leg.length_m for leg in laid.legs if leg.run == run.name), Kind.LENGTH, system),
         moves=tuple(_move(m) for m in run.moves),
     )  # fmt: skip
 
@@ -369,5 +365,5 @@ def _run(run: Run, laid: Pipework, system: System) -> SpaceRun:
 def _move(move: Go | Fit | Tee | ChangeTube) -> SpaceMove:
     verb = {Go: "go", Fit: "fit", Tee: "tee", ChangeTube: "tube"}[type(move)]
     way = towards(move.direction) if isinstance(move, Go) else ""
-    fixed = isinstance(move, Go) and move.distance_m is not None
-    return SpaceMove(verb=verb, text=move.text, way=way, fixed=fixed)
+    distance = move.distance_m if isinstance(move, Go) else None
+    return SpaceMove(verb=verb, text=move.text, way=way, distance_m=distance)

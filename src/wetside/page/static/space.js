@@ -250,6 +250,7 @@ export class Space {
     if (!this.scene || !this.w) return
     this.turning = false
     const s = this.scene, project = this.project, crowd = new Crowd(this.w, this.h), out = []
+    for (const box of this.reserved()) crowd.block(box)
     const path = pts => pts.map((p, i) => `${i ? 'L' : 'M'}${p[0].toFixed(1)} ${p[1].toFixed(1)}`).join('')
     const levels = svg('g', {class: 'levels'})
     for (const level of s.levels) {
@@ -316,13 +317,19 @@ export class Space {
     this.canvas.hidden = true
     this.onDraw(this)
   }
+  // Where buttons and the title block lie over the sheet: no words there.
+  reserved() {
+    const r = this.host.getBoundingClientRect()
+    return [...this.host.parentElement.querySelectorAll('.over, .title-block, .compass')].map(e => e.getBoundingClientRect()).filter(b => b.width).map(b => [b.left - r.left - 3, b.top - r.top - 3, b.right - r.left + 3, b.bottom - r.top + 3])
+  }
   bracket(b, crowd) {
     const p = this.project(b.at), q = this.project(lerp(b.at, [b.at[0] + b.way[0], b.at[1] + b.way[1], b.at[2] + b.way[2]], 1))
     let angle = Math.atan2(q[1] - p[1], q[0] - p[0]) * 180 / Math.PI
     if (angle > 90 || angle <= -90) angle += 180
-    crowd.block([p[0] - 7, p[1] - 7, p[0] + 7, p[1] + 7])
+    const f = Math.min(1.25, Math.max(.5, this.k / 120))
+    crowd.block([p[0] - 7 * f, p[1] - 7 * f, p[0] + 7 * f, p[1] + 7 * f])
     return svg('g', {class: `bracket${b.key === this.picked ? ' on' : ''}${b.over ? ' over' : ''}`, 'data-key': b.key, transform: `translate(${p[0].toFixed(1)} ${p[1].toFixed(1)}) rotate(${angle.toFixed(1)})`},
-      svg('circle', {r: 11, class: 'hit-dot'}), svg('path', {d: 'M-3 -7V7M3 -7V7M-7 7H7'}), svg('title', {text: b.title}))
+      svg('circle', {r: 9, class: 'hit-dot'}), svg('path', {d: 'M-2.5 -6V6M2.5 -6V6M-6 6H6', transform: `scale(${f.toFixed(2)})`}), svg('title', {text: b.title}))
   }
   measure(text, weight, size) {
     this.pen.font = `${weight} ${size}px "Barlow Condensed", sans-serif`
@@ -334,6 +341,7 @@ export class Space {
     for (const label of [...this.scene.labels].sort((a, b) => (a.key === this.picked ? -1 : a.rank) - (b.key === this.picked ? -1 : b.rank))) {
       const w = this.measure(label.text, label.strong ? 600 : 500, size) + (label.pill ? 10 : 4)
       let box = null, at
+      if (label.from > this.k && label.key !== this.picked) continue
       if (label.along) {
         const a = project(label.along[0]), b = project(label.along[1]), length = Math.hypot(b[0] - a[0], b[1] - a[1])
         if (length < (label.least ?? 26) && label.key !== this.picked) continue
