@@ -111,13 +111,13 @@ def plan(
     here = [e for e in emitters if e.room in names]
     for e in here:
         _emitter(drawing, crowd, e, paper)
-    flat = []
+    flat, aside = [], False
     lines = lines_of(pipework) if pipework is not None else []
     low, high = band(house, storey)
     if pipework is not None:
         found = stretches(lines, low, high)
         named = _equipment(drawing, crowd, pipework, low, high, paper)
-        flat = draw_plan_tubes(drawing, crowd, lines, found, sides, paper)
+        flat, aside = draw_plan_tubes(drawing, crowd, lines, found, sides, paper)
         _equipment_names(drawing, crowd, named)
     for room in rooms:
         _room_label(drawing, crowd, room, loads.get(room.name), here, flow, verdict_of.get(room.name), paper, system)
@@ -133,7 +133,10 @@ def plan(
     north_arrow(drawing, (whole.x0 + 68.0, base + 9.8))
     rows = _legend_rows(theme, sides, bool(lines), any(not r.heated for r in rooms), drawing)
     legend(drawing, None, rows, (whole.x0 + 80.0, base + 1.2), lowest=whole.y1 - 0.5)
-    title_block(drawing, None, f"Plan, {storey}", [job, f"{words} when printed at full size"])
+    said = [job, f"{words} when printed at full size"]
+    if aside:
+        said.append("tube over tube is drawn beside it; risers stand true")
+    title_block(drawing, None, f"Plan, {storey}", said)
     return drawing.svg()
 
 
@@ -307,16 +310,14 @@ def _legend_rows(
         return tag("path", d=path_data([(at[0] - 4, at[1]), (at[0] + 4, at[1])]), stroke=theme.side(side),
                    stroke_width=weight(0.022), stroke_dasharray=DASH.get(side), fill="none")  # fmt: skip
 
-    def riser(at: XY) -> str:
+    def riser(at: XY, way: float = 1.0) -> str:
         small = Drawing(1, 1, theme, "", "x")
         x, y = at
         small.circle((x - 1.0, y), 1.2, fill=theme.sheet, stroke=theme.ink, width=0.45)
         small.circle((x - 1.0, y), 0.4, fill=theme.ink)
-        small.line((x + 1.4, y + 1.3), (x + 1.4, y - 0.4), theme.ink, 0.3)
-        small.path(
-            path_data([(x + 0.8, y - 0.3), (x + 2.0, y - 0.3), (x + 1.4, y - 1.5)], closed=True, places=2),
-            fill=theme.ink,
-        )
+        small.line((x + 1.4, y + 1.3 * way), (x + 1.4, y - 0.4 * way), theme.ink, 0.3)
+        tip = [(x + 0.8, y - 0.3 * way), (x + 2.0, y - 0.3 * way), (x + 1.4, y - 1.5 * way)]
+        small.path(path_data(tip, closed=True, places=2), fill=theme.ink)
         return "".join(small.parts)
 
     def cold(at: XY) -> str:
@@ -336,6 +337,7 @@ def _legend_rows(
     rows = [LegendRow(words[s], partial(tube, s)) for s in words if s in present] if tubes else []
     if tubes:
         rows.append(LegendRow("riser, goes up", riser))
+        rows.append(LegendRow("riser, goes down", partial(riser, way=-1.0)))
     if unheated:
         rows.append(LegendRow("unheated", cold))
     return rows

@@ -15,6 +15,10 @@ from wetside.sheets.draw.tubes import weight
 
 _FLAT = 0.03
 """A stretch whose plan length is below this is a riser or a drop, m."""
+HIDDEN = 1.5
+"""Paper length, mm, over which a tube may lie on another before it is drawn beside it."""
+STEP_ASIDE = 1.2
+"""Paper, mm."""
 
 
 def band(house: House, storey: str) -> tuple[Metre, Metre]:
@@ -75,24 +79,28 @@ def _overlaid(some: Sequence[tuple[XY, XY]], others: Sequence[tuple[XY, XY]], sh
 
 def shifts(
     found: Sequence[Stretch], lines: Sequence[Line], sides: Mapping[str, str], paper: Callable[[Point], XY]
-) -> dict[str, XY]:
-    """How far the tubes of each side are moved on paper, so that return doesn't hide behind flow."""
-    by_side: dict[str, list[tuple[XY, XY]]] = {}
+) -> dict[int, XY]:
+    """How far each line is moved on paper: not at all, unless it lies on one that is drawn before it.
+
+    Flow stands where it is; a return or another tube steps beside what it would hide behind. Risers and drops are
+    drawn where they are, so that holes can be scaled off the sheet.
+    """
+    by_line: dict[int, list[tuple[XY, XY]]] = {}
     for s in found:
         if s.riser is None:
-            side = sides.get(lines[s.line].leg.name, "other")
-            by_side.setdefault(side, []).append((paper(s.a[:2]), paper(s.b[:2])))
-    chosen: dict[str, XY] = {"flow": (0.0, 0.0)}
-    placed = list(by_side.get("flow", ()))
-    for side, d in (("return", 1.2), ("other", 2.4)):
-        mine = by_side.get(side, [])
-        tries: list[XY] = [(0.0, 0.0), (d, d), (-d, d), (-d, -d), (d, -d)]
-        best = min(range(len(tries)), key=lambda k: (round(_overlaid(placed, mine, tries[k], 0.95), 1), k))
-        chosen[side] = tries[best]
-        placed.extend(
-            ((a[0] + tries[best][0], a[1] + tries[best][1]), (b[0] + tries[best][0], b[1] + tries[best][1]))
-            for a, b in mine
-        )
+            by_line.setdefault(s.line, []).append((paper(s.a[:2]), paper(s.b[:2])))
+    order = {"flow": 0, "return": 1, "other": 2}
+    chosen: dict[int, XY] = {}
+    placed: list[tuple[XY, XY]] = []
+    for i in sorted(by_line, key=lambda i: (order[sides.get(lines[i].leg.name, "other")], i)):
+        mine = by_line[i]
+        step: XY = (0.0, 0.0)
+        if sides.get(lines[i].leg.name, "other") != "flow" and _overlaid(placed, mine, step, 0.5) > HIDDEN:
+            d = STEP_ASIDE
+            tries: list[XY] = [(d, d), (-d, d), (-d, -d), (d, -d), (2 * d, 2 * d), (-2 * d, -2 * d)]
+            step = min(tries, key=lambda t: round(_overlaid(placed, mine, t, 0.95), 1))
+        chosen[i] = step
+        placed.extend(((p[0] + step[0], p[1] + step[1]), (q[0] + step[0], q[1] + step[1])) for p, q in mine)
     return chosen
 
 
@@ -103,8 +111,9 @@ def draw_plan_tubes(
     found: Sequence[Stretch],
     sides: Mapping[str, str],
     paper: Callable[[Point], XY],
-) -> list[tuple[XY, XY, Stretch]]:
-    """Draws lying tube, risers and drops; answers the lying stretches on paper for their labels."""
+) -> tuple[list[tuple[XY, XY, Stretch]], bool]:
+    """Draws lying tube, risers and drops; answers the lying stretches on paper for their labels, and whether any tube
+    had to step aside."""
     t = drawing.theme
     moved = shifts(found, lines, sides, paper)
     flat: list[tuple[XY, XY, Stretch]] = []
@@ -115,7 +124,7 @@ def draw_plan_tubes(
     risers: dict[tuple[int, int], tuple[XY, set[str], str]] = {}
     for i in sorted(by_line, key=lambda i: (order[sides.get(lines[i].leg.name, "other")], i)):
         side = sides.get(lines[i].leg.name, "other")
-        dx, dy = moved[side]
+        dx, dy = moved.get(i, (0.0, 0.0))
 
         def at(p: Vec, dx: float = dx, dy: float = dy) -> XY:
             x, y = paper(p[:2])
@@ -124,7 +133,7 @@ def draw_plan_tubes(
         drawing.open(f"leg:{lines[i].leg.name}", f"leg {side}")
         chains: list[tuple[float, list[XY]]] = []
         for s in by_line[i]:
-            a, b = at(s.a), at(s.b)
+            a, b = (at(s.a), at(s.b)) if s.riser is None else (paper(s.a[:2]), paper(s.b[:2]))
             if s.riser is None:
                 flat.append((a, b, s))
                 crowd.wire(a, b)
@@ -145,7 +154,7 @@ def draw_plan_tubes(
         crowd.block(around(a, 3.0, 3.0))
     for a, ways, side in risers.values():
         _riser(drawing, crowd, a, ways, t.side(side))
-    return flat
+    return flat, any(step != (0.0, 0.0) for step in moved.values())
 
 
 def _riser(drawing: Drawing, crowd: Crowd, at: XY, ways: set[str], colour: str) -> None:
