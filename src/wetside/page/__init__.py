@@ -21,8 +21,9 @@ Write ``page/KEY.py`` with a `places.Place` and add it to the tuple in `places.p
   (the last good one while there are mistakes, nothing at all in an empty job), `now.tables` the file as written,
   `now.system` the units of bare numbers in the file, `system` the units to print in. Take numbers and texts from
   `wetside.sheets`;
-  compute nothing here. `sheets.said.as_data` turns sheets into JSON; `desk.screen_of(study, system)` is the
-  shared ledger.
+  compute nothing here. `sheets.said.as_data` turns sheets into JSON; `desk.screen_of(now, system)` is the
+  shared ledger. `now.findings` are the rules judged: those of fittings and supports follow half a second after a
+  revision (`now.whole`), so that drags stay quick; then every tab hears of the revision again.
 - **own addresses**: `Place.routes`, beginning with ``/api/KEY/``; the handler finds the document as
   ``request.app.state.desk.doc`` (``None``: answer 404) and the units with ``app.shown(request, doc)``. Run what takes
   time with ``run_in_threadpool``. Answers may be anything but HTML with scripts in it. POST needs the headers

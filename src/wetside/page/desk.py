@@ -5,7 +5,6 @@ import contextlib
 import re
 import secrets
 from dataclasses import dataclass, field
-from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +12,7 @@ from starlette.concurrency import run_in_threadpool
 
 from wetside.basis.errors import JobProblem, Mistake
 from wetside.basis.quantity import Kind, System, show
+from wetside.basis.rules import Finding
 from wetside.jobfile.files import problem
 from wetside.jobfile.new import demos, new_job
 from wetside.page.doc import Doc, Reading
@@ -22,6 +22,8 @@ from wetside.sheets.screen import Screen, screen
 from wetside.study.study import Study
 
 WATCH_S = 0.25
+MOST_LIVE = 40
+"""Rules that are sent of a change that is only tried."""
 FOLDER_NAME = re.compile(r"^[^\W_][\w .,'()-]{0,59}$")
 """A plain name: no path, no dot at its beginning."""
 
@@ -101,10 +103,23 @@ class Desk:
                     await run_in_threadpool(self.doc.look)
 
 
-@lru_cache(maxsize=8)
-def screen_of(study: Study, system: System) -> Screen:
-    """Ledger, rules, storeys and foot strip of a study without mistakes, made once."""
-    return screen(study, system, study.findings)
+_made: list[tuple[Study, tuple[Finding, ...], System, int | None, Screen]] = []
+
+
+def screen_of(now: Reading, system: System, most: int | None = None) -> Screen | None:
+    """Ledger, rules, storeys and foot strip, made once; nothing while nothing was worked out yet.
+
+    :param most: rules to list; all of them when not said
+    """
+    if now.shown is None:
+        return None
+    for study, findings, units, listed, made in _made:
+        if study is now.shown and findings is now.findings and units is system and listed == most:
+            return made
+    made = screen(now.shown, system, now.findings, most)
+    _made.append((now.shown, now.findings, system, most, made))
+    del _made[:-8]
+    return made
 
 
 def state(desk: Desk, doc: Doc, now: Reading, system: System) -> dict[str, Any]:
@@ -128,16 +143,16 @@ def state(desk: Desk, doc: Doc, now: Reading, system: System) -> dict[str, Any]:
         "no_solution": now.no_solution,
         "stale": not now.sound,
         "ms": round(now.seconds * 1000),
+        "whole": now.whole,
         **found,
     }
 
 
-def summary(now: Reading, system: System) -> dict[str, Any]:
+def summary(now: Reading, system: System, most: int | None = None) -> dict[str, Any]:
     """Counts of verdicts, storeys with their worst, and the foot strip; of the last good state while there is none."""
-    shown = now.shown
-    if shown is None:
+    seen = screen_of(now, system, most)
+    if seen is None:
         return {"counts": {}, "foot": None, "storeys": _bare_storeys(now)}
-    seen = screen_of(shown, system)
     return {"counts": seen.counts, "foot": as_data(seen.foot), "storeys": as_data(seen.storeys)}
 
 

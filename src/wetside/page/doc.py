@@ -14,7 +14,7 @@ from typing import Any, cast
 
 from wetside.basis.errors import JobProblem, Mistake, NoSolution
 from wetside.basis.quantity import System
-from wetside.basis.rules import Finding
+from wetside.basis.rules import Finding, worst_first
 from wetside.jobfile.files import TomlFile, job_path, parse_toml, problem
 from wetside.jobfile.read import design_of
 from wetside.jobfile.save import Edit, called, save_bytes
@@ -22,8 +22,11 @@ from wetside.jobfile.schema import TABLES
 from wetside.jobfile.values import is_table
 from wetside.jobfile.variant import chain, merge
 from wetside.page.commands import Change, PlainTables, carry_out
+from wetside.study.gather import AT_ONCE, gather_at_once
 from wetside.study.study import Study
 
+SETTLED_S = 0.4
+"""Seconds without a newer revision before the rules that take longer are judged."""
 MOST_STEPS = 200
 """Revisions that undo remembers."""
 
@@ -45,6 +48,10 @@ class Reading:
     mistakes: tuple[Mistake, ...]
     no_solution: str = ""
     seconds: float = 0.0
+    findings: tuple[Finding, ...] = ()
+    """Of the study shown; where not yet `whole`, those that take longer are the ones of the state before."""
+    whole: bool = False
+    """Whether every rule was judged."""
 
     @property
     def sound(self) -> bool:
@@ -61,9 +68,6 @@ class Reading:
         job = self.tables.get("job")
         units = cast("dict[str, Any]", job).get("units") if isinstance(job, dict) else None
         return System.US if units == "us" else System.METRIC
-
-    def findings(self) -> tuple[Finding, ...] | None:
-        return self.shown.findings if self.shown is not None else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,19 +152,19 @@ class Doc:
         try:
             study = Study(design_of(source))
         except JobProblem as bad:
-            return Reading(rev, sha, content, tables, None, before.good, bad.mistakes)
-        mistakes, no_solution = (), ""
+            return Reading(rev, sha, content, tables, None, before.good, bad.mistakes, findings=before.findings)
+        mistakes, no_solution, findings = (), "", before.findings
         try:
             mistakes = tuple(source.place(m) for m in study.mistakes)
             if not mistakes:
-                _ = study.findings
+                findings = _merged(gather_at_once(study), before.findings)
         except NoSolution as stuck:
             no_solution = str(stuck)
         except JobProblem as bad:
             mistakes = tuple(source.place(m) for m in bad.mistakes)
         good = before.good if mistakes or no_solution else study
         return Reading(
-            rev, sha, content, tables, study, good, mistakes, no_solution, time.perf_counter() - began
+            rev, sha, content, tables, study, good, mistakes, no_solution, time.perf_counter() - began, findings
         )  # fmt: skip
 
     # ---- changing
@@ -266,7 +270,28 @@ class Doc:
             del self._steps[:-MOST_STEPS]
             self._at = len(self._steps) - 1
         self._swap(new, tab)
+        if new.sound:
+            threading.Thread(target=self.finish, args=(new.rev,), daemon=True).start()
         return new
+
+    def finish(self, rev: int, after_s: float = SETTLED_S) -> bool:
+        """Judge the rules that take longer, once nothing newer has come for a moment. Returns whether it was done."""
+        time.sleep(after_s)
+        now = self.now
+        if now.rev != rev or now.study is None or not now.sound:
+            return False
+        try:
+            done = replace(now, findings=now.study.findings, whole=True)
+        except NoSolution as stuck:
+            done = replace(now, no_solution=str(stuck), whole=True)
+        except JobProblem as bad:
+            done = replace(now, mistakes=locate_all(bad.mistakes, self._files), whole=True)
+        with self._lock:
+            if self.now.rev != rev:
+                return False
+            self.now = done
+        self.on_change(rev, "")
+        return True
 
     def _swap(self, new: Reading, tab: str) -> None:
         self.now = new
@@ -297,6 +322,17 @@ class Doc:
                 clashes.append(Clash(table, name, name_field, was, mine.get((table, name, name_field)), now))
         if clashes:
             raise Conflict(clashes)
+
+
+def _merged(quick: tuple[Finding, ...], before: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Findings of now, with those that take longer as they were."""
+    ids = {r.id for r in AT_ONCE}
+    return tuple(worst_first([*quick, *(f for f in before if f.rule.id not in ids)]))
+
+
+def locate_all(mistakes: tuple[Mistake, ...], files: tuple[TomlFile, ...]) -> tuple[Mistake, ...]:
+    source = merge(files)
+    return tuple(source.place(m) for m in mistakes)
 
 
 def _value(tables: Mapping[str, Any], table: str, name: str, name_field: str) -> object:

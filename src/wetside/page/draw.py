@@ -4,14 +4,11 @@ from typing import Any
 
 from wetside.basis.quantity import System
 from wetside.jobfile.schema import TABLES
-from wetside.page.desk import screen_of
+from wetside.page.desk import MOST_LIVE, screen_of
 from wetside.page.doc import Doc, Reading
 from wetside.page.places import Place
 from wetside.sheets.drawn import drawn, drawn_ports, drawn_tubes
 from wetside.sheets.said import as_data
-
-MOST_LIVE = 40
-"""Findings that are sent of a change that is only tried."""
 
 
 def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
@@ -23,19 +20,18 @@ def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
         "tubes_known": [t.name for t in now.study.design.tubes] if now.study is not None else [],
         "items_known": [i.name for i in now.study.design.items] if now.study is not None else [],
         **live(doc, now, system),
-        "rules": as_data(screen_of(now.shown, system).rules) if now.shown is not None else [],
+        "rules": as_data(seen.rules) if (seen := screen_of(now, system)) is not None else [],
     }
 
 
 def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
     """Only what follows."""
-    shown = now.shown
-    if shown is None:
+    shown, seen = now.shown, screen_of(now, system, MOST_LIVE)
+    if shown is None or seen is None:
         return {"rooms": [], "rules": [], "tubes": []}
-    seen = screen_of(shown, system)
     return {
         "rooms": as_data(seen.rooms),
-        "rules": as_data(seen.rules[:MOST_LIVE]),
+        "rules": as_data(seen.rules),
         "tubes": as_data(drawn_tubes(shown)),
     }
 

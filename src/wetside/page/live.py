@@ -12,7 +12,7 @@ from starlette.websockets import WebSocket, WebSocketDisconnect
 from wetside.basis.errors import JobProblem, WetsideError
 from wetside.basis.quantity import System
 from wetside.page.commands import BadCommand, parse
-from wetside.page.desk import Desk, Note, summary, told
+from wetside.page.desk import MOST_LIVE, Desk, Note, summary, told
 from wetside.page.places import Place, places
 
 ENDED = 1012
@@ -80,7 +80,7 @@ def attempt(desk: Desk, place: Place, system: System, sent: dict[str, Any]) -> d
             "mistakes": [told(m) for m in trial.mistakes[:20]],
             "no_solution": trial.no_solution,
             "stale": not trial.sound,
-            **summary(trial, system),
+            **summary(trial, system, MOST_LIVE),
             "place": place.live(doc, trial, system),
         }
     except BadCommand as bad:

@@ -2,6 +2,7 @@
 
 import asyncio
 import contextlib
+import gc
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -78,5 +79,9 @@ def serve(job: Path | None, port: int | None, *, browser: bool, say: Callable[[s
         if browser:
             asyncio.get_running_loop().run_in_executor(None, webbrowser.open, address)
 
+    # what was loaded stays: looking through it for garbage again and again would only make drags stutter
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(20_000, 50, 100)
     with bound, contextlib.suppress(KeyboardInterrupt):
         asyncio.run(Server(config, desk, ready).serve(sockets=[bound]))

@@ -3,6 +3,7 @@
 Every text is made here, in the unit system that is asked for; the page only puts it up.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -144,10 +145,13 @@ def _water(supply_c: float, return_c: float, system: System) -> str:
     return f"{supply}/{show(return_c, Kind.TEMPERATURE, system, 0)}"
 
 
-def screen(study: "Study", system: System, findings: tuple[Finding, ...] | None = None) -> Screen:
+def screen(
+    study: "Study", system: System, findings: tuple[Finding, ...] | None = None, most: int | None = None
+) -> Screen:
     """All that stands beside the drawing.
 
     :param findings: `study.findings`, or none while the network has no answer
+    :param most: rules to list, worst first; all of them when not said. Counts and storeys know of all
     :raises JobProblem: the rooms can't be read
     """
     found = findings or ()
@@ -167,12 +171,15 @@ def screen(study: "Study", system: System, findings: tuple[Finding, ...] | None 
         room_row(r, None if gives is None else gives.get(r.name, 0.0), verdicts.get(r.name), system)
         for r in sorted(loads.rooms, key=lambda r: order.get(r.storey, len(order)))
     )
-    rules = tuple(RuleRow(finding=finding_line(f, system), spot=where.spot(f.place)) for f in found)
+    spots = [where.spot(f.place) for f in found]
+    listed = list(zip(found, spots, strict=True))[:most]
+    rules = tuple(RuleRow(finding=finding_line(f, system), spot=s) for f, s in listed)
+    seen = Counter(f.verdict for f in found)
     return Screen(
         rooms=rows,
         rules=rules,
-        storeys=storey_rows(rows, rules, list(order), system),
-        counts={v.value: sum(f.verdict is v for f in found) for v in Verdict},
+        storeys=storey_rows(rows, zip(found, spots, strict=True), list(order), system),
+        counts={v.value: seen[v] for v in Verdict},
         foot=Foot(
             loss=show(loads.building_w, Kind.POWER, system),
             outside=show(loads.outside_c, Kind.TEMPERATURE, system, 0),
@@ -183,22 +190,21 @@ def screen(study: "Study", system: System, findings: tuple[Finding, ...] | None 
 
 
 def storey_rows(
-    rows: Iterable[RoomRow], rules: Iterable[RuleRow], storeys: Iterable[str], system: System
+    rows: Iterable[RoomRow], judged: Iterable[tuple[Finding, Spot | None]], storeys: Iterable[str], system: System
 ) -> tuple[StoreyRow, ...]:
     """What each storey needs, and its worst verdicts."""
     listed, names = list(rows), list(storeys)
     need: Mapping[str, float] = {s: sum(r.need_w for r in listed if r.storey == s) for s in names}
-    rank = {v.value: i for v, i in ORDER.items()}
-    good = {Verdict.HOLDS.value, Verdict.ACCEPTED.value}
-    seen: dict[str, set[str]] = {s: set() for s in names}
-    for rule in rules:
-        if rule.spot is not None and rule.spot.storey in seen:
-            seen[rule.spot.storey].add(rule.finding.verdict)
+    good = {Verdict.HOLDS, Verdict.ACCEPTED}
+    seen: dict[str, set[Verdict]] = {s: set() for s in names}
+    for finding, spot in judged:
+        if spot is not None and spot.storey in seen:
+            seen[spot.storey].add(finding.verdict)
     return tuple(
         StoreyRow(
             name=s,
             need=show(need[s], Kind.POWER, system),
-            verdicts=tuple(sorted(seen[s], key=lambda v: rank[v])[: 1 + (len(seen[s] - good) > 1)]),
+            verdicts=tuple(v.value for v in sorted(seen[s], key=ORDER.__getitem__)[: 1 + (len(seen[s] - good) > 1)]),
         )
         for s in names
     )  # fmt: skip

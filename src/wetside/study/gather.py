@@ -39,8 +39,34 @@ def gather(study: "Study") -> tuple[Finding, ...]:
     return tuple(worst_first(accept(judged(study), study.design.accepted)))
 
 
+AT_ONCE: tuple[Rule, ...] = (*pipework_rules.RULES, *network_rules.RULES, *plant_rules.RULES)
+"""Rules that need no fittings placed and no supports found: those that an answer while something is dragged has time
+for."""
+
+
+def gather_at_once(study: "Study") -> tuple[Finding, ...]:
+    """The rules of `AT_ONCE` judged at every place, accepted findings marked, worst first.
+
+    :raises JobProblem: the job can't be read, or accepts a rule that guards people
+    :raises NoSolution: the network has no answer
+    """
+    ids = {r.id for r in AT_ONCE}
+    accepted = tuple(a for a in study.design.accepted if a.rule in ids)
+    return tuple(worst_first(accept(judged_at_once(study), accepted)))
+
+
 def judged(study: "Study") -> tuple[Finding, ...]:
     """Every rule judged, before anything is accepted."""
+    d = study.design
+    return (
+        *judged_at_once(study),
+        *fabricate_rules.judge(study.fabrication, d.system),
+        *frame_rules.judge(study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system),
+    )
+
+
+def judged_at_once(study: "Study") -> tuple[Finding, ...]:
+    """The rules of `AT_ONCE` judged, before anything is accepted."""
     d = study.design
     return (
         *pipework_rules.judge(study.pipework),
@@ -64,8 +90,6 @@ def judged(study: "Study") -> tuple[Finding, ...]:
             tanks=d.tanks,
             emitters=d.emitters,
         ),
-        *fabricate_rules.judge(study.fabrication, d.system),
-        *frame_rules.judge(study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system),
     )
 
 

@@ -244,6 +244,7 @@ onTrial(m => {
   plan.tubes(m.place.tubes ?? [], m.stale)
   for (const s of m.storeys ?? []) { const n = document.querySelector(`.slab[data-storey="${CSS.escape(s.name)}"] small`); if (n) n.textContent = s.need }
   ctx.hint(m.mistakes.length ? `${m.mistakes[0].wrong}. ${m.mistakes[0].remedy}` : m.no_solution ? 'The network has no answer for this' : '')
+  document.documentElement.dataset.stale = m.stale ? 'yes' : 'no'
   document.documentElement.dataset.answered = m.seq
 })
 first = false

@@ -123,7 +123,7 @@ function connect() {
   ws.onmessage = e => {
     const m = JSON.parse(e.data)
     if (m.k === 'res' || m.k === 'err') { if (m.seq > floor) tried(m) }
-    else if (m.k === 'rev') { if (m.tab !== tab && m.rev !== page.state.rev) refresh() }
+    else if (m.k === 'rev') { if ((m.tab !== tab && m.rev !== page.state.rev) || (m.tab === '' && !page.state.whole)) refresh() }
     else if (m.k === 'hello') {
       wait = 250
       link(true)

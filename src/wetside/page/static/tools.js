@@ -80,14 +80,14 @@ export function pointers(ctx) {
     const id = e.target.closest?.('[data-id]')?.dataset.id ?? ''
     const [kind, ...rest] = id.split(':'), name = rest.join(':')
     if (kind === 'corner') return cornerDrag(rest.slice(0, -1).join(':'), Number(rest.at(-1)))
-    if (kind === 'wall') return wallDrag(rest.slice(0, -1).join(':'), Number(rest.at(-1)), e.altKey)
+    if (kind === 'wall') return wallDrag(rest.slice(0, -1).join(':'), Number(rest.at(-1)), e.shiftKey)
     if (kind === 'size') return {click: () => ctx.editSide(rest.slice(0, -1).join(':'), Number(rest.at(-1)))}
     if (kind === 'opening') return slide('opening', name)
     if (kind === 'emitter') return slide('emitter', name)
     if (ctx.model.things.some(t => t.table === kind && t.name === name)) return thingDrag(kind, name)
     if (kind === 'run') return {click: () => ctx.pick({table: 'run', name}), ...panning(e), ...{click: () => ctx.pick({table: 'run', name})}}
     const w = nearestWall(ctx.model, ctx.storey, p, reach(e))
-    if (w) return {...wallDrag(w.room.name, w.edge.i, e.altKey), click: () => ctx.pick({table: 'room', name: kind === 'room' ? name : w.room.name})}
+    if (w) return {...wallDrag(w.room.name, w.edge.i, e.shiftKey), click: () => ctx.pick({table: 'room', name: kind === 'room' ? name : w.room.name})}
     if (kind === 'room') {
       if (ctx.picked?.table === 'room' && ctx.picked.name === name) return {...roomDrag(name), click: () => ctx.pick({table: 'room', name})}
       return {...panning(e), click: () => ctx.pick({table: 'room', name})}
@@ -107,7 +107,7 @@ export function pointers(ctx) {
         ctx.model = last
         plan.update(last)
         plan.follow(last.rooms.find(r => r.name === ctx.picked?.name))
-        if (cmd) attempt(cmd)
+        attempt(cmd ?? set('storey', ctx.storey, 'name', ctx.storey))
       },
       drop: async () => { plan.draft(); if (cmd) await commit(cmd); else back() },
       abort: () => back(),

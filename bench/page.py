@@ -1,0 +1,126 @@
+"""Measures the page in a real Chromium on the net loft: first paint, and from the pointer to new numbers painted.
+
+Usage: python bench/page.py [--json] [--job FOLDER]. Every number that is waited for comes of a full coupled solve.
+"""
+
+import argparse
+import json
+import os
+import shutil
+import signal
+import statistics
+import subprocess
+import sys
+import tempfile
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+CHROMIUM = "/usr/bin/chromium"
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+MOVES = 80
+WATCH = """
+window.seen = []
+addEventListener('pointermove', e => { window.moved = e.timeStamp }, true)
+new MutationObserver(() => {
+  const from = window.moved
+  requestAnimationFrame(() => {
+    const c = new MessageChannel()
+    c.port1.onmessage = () => window.seen.push(performance.now() - from)
+    c.port2.postMessage(0)
+  })
+}).observe(document, {subtree: true, attributes: true, attributeFilter: ['data-answered']})
+"""
+
+
+def measure(job: Path) -> dict[str, float]:
+    """First paint and drag times in milliseconds."""
+    from playwright.sync_api import sync_playwright
+
+    with tempfile.TemporaryDirectory() as home:
+        env = dict(os.environ, XDG_STATE_HOME=home)
+        command = [sys.executable, "-m", "wetside.cli", "open", str(job), "--port", "0", "--no-browser"]
+        server = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=env)
+        try:
+            assert server.stdout is not None
+            address = server.stdout.readline().strip()
+            with sync_playwright() as playwright:
+                browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+                page = browser.new_page(viewport={"width": 1440, "height": 900})
+                page.add_init_script(WATCH)
+                paints: list[float] = []
+                for _ in range(5):
+                    page.goto(address + "draw")
+                    page.wait_for_selector("html[data-ready]")
+                    page.wait_for_function(
+                        "() => performance.getEntriesByName('first-contentful-paint').length > 0", timeout=5000
+                    )
+                    paints.append(
+                        page.evaluate("() => performance.getEntriesByName('first-contentful-paint')[0].startTime")
+                    )
+                times = drag(page)
+                browser.close()
+        finally:
+            server.send_signal(signal.SIGTERM)
+            server.wait(10)
+    times.sort()
+    return {
+        "first_paint_ms": round(statistics.median(paints), 1),
+        "drag_p50_ms": round(times[len(times) // 2], 1),
+        "drag_p95_ms": round(times[int(len(times) * 0.95)], 1),
+    }
+
+
+def drag(page: Any) -> list[float]:
+    """Drag the wall between two rooms to and fro, waiting for each answer."""
+    page.wait_for_selector("#foot-link .holds")
+    at = page.evaluate(
+        """() => {
+          const b = document.querySelector('.wall-in')
+          const d = b.getAttribute('d').match(/M(-?[\\d.]+) (-?[\\d.]+)L(-?[\\d.]+) (-?[\\d.]+)/).slice(1).map(Number)
+          const m = b.getScreenCTM()
+          const p = new DOMPoint((d[0] + d[2]) / 2, d[1] + (d[3] - d[1]) * .3).matrixTransform(m)
+          return [p.x, p.y]
+        }"""
+    )
+    page.mouse.move(*at)
+    page.keyboard.down("Alt")  # no snapping: every move is a new state
+    page.mouse.down()
+    page.mouse.move(at[0] - 6, at[1])
+    page.wait_for_timeout(400)
+    page.evaluate("() => { window.seen.length = 0 }")
+    for i in range(MOVES):
+        way = i % 20 if (i // 20) % 2 == 0 else 20 - i % 20
+        seen = page.evaluate("() => window.seen.length")
+        page.mouse.move(at[0] - 26 + way + (0.5 if i % 2 else 0), at[1])
+        page.wait_for_function(f"() => window.seen.length > {seen}", timeout=5000)
+        if page.evaluate("() => document.documentElement.dataset.stale") != "no":
+            raise SystemExit("a dragged state was not solved: the times would mean nothing")
+    times: list[float] = page.evaluate("() => window.seen")
+    page.keyboard.press("Escape")
+    page.mouse.up()
+    return times
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--json", action="store_true", help="print one JSON object")
+    parser.add_argument("--job", type=Path, help="another job's folder; it is copied first")
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        source = options.job or Path(str(files("wetside.jobfile") / "demos" / "net-loft"))
+        job = Path(folder) / "job"
+        shutil.copytree(source, job)
+        found = measure(job)
+    if options.json:
+        print(json.dumps(found))
+    else:
+        for key, value in found.items():
+            print(f"{key:16} {value:8.1f}")
+
+
+if __name__ == "__main__":
+    main()
