@@ -3,11 +3,12 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
+from wetside.basis.si import Metre
 from wetside.house.spec import House
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Vec
 from wetside.sheets.draw.equipment import BIG
-from wetside.sheets.draw.lines import SAME, Bead, Line, boiler_middle
+from wetside.sheets.draw.lines import SAME, Bead, Line, boiler_middle, distance
 from wetside.sheets.draw.svg import XY
 from wetside.sheets.draw.tubes import points_of
 from wetside.sheets.draw.walls import inside
@@ -44,6 +45,26 @@ def _contains(outline: Sequence[tuple[float, float]], p: Vec) -> bool:
     return inside(outline, (p[0], p[1])) or any(
         inside(outline, (p[0] + dx, p[1] + dy)) for dx, dy in ((0.1, 0), (-0.1, 0), (0, 0.1), (0, -0.1))
     )
+
+
+def leads_cut_short(lines: list[Line], row: int, stub: Metre = 0.12) -> list[Line]:
+    """Tubes that leave the picture towards the eye or away from it end soon after their last corner: drawn long, they
+    would run slantwise across whatever stands before or behind."""
+    found: list[Line] = []
+    for line in lines:
+        beads = list(line.beads)
+        for open_end, last, before in ((line.a is None, 0, 1), (line.b is None, -1, -2)):
+            if not open_end or len(beads) < 2:
+                continue
+            p, q = beads[before].at, beads[last].at
+            far = [v - u for u, v in zip(p, q, strict=True)]
+            if abs(far[1 - row]) <= max(abs(far[row]), abs(far[2])) or beads[last].item is not None:
+                continue
+            share = min(stub / distance(p, q), 1.0)
+            x, y, z = (u + share * d for u, d in zip(p, far, strict=True))
+            beads[last] = replace(beads[last], at=(x, y, z))
+        found.append(replace(line, beads=tuple(beads)))
+    return found
 
 
 def moved_aside(pipework: Pipework, lines: list[Line], row: int) -> tuple[Pipework, list[Line]]:

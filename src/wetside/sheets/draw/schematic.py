@@ -14,7 +14,7 @@ from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Item, ItemKind
 from wetside.sheets.draw.border import BLOCK_W, drawing_size, frame, legend, legend_height, title_block
 from wetside.sheets.draw.equipment import draw_boxed, draw_slab, name_points, name_slab, owners
-from wetside.sheets.draw.front import moved_aside, seen_from_front
+from wetside.sheets.draw.front import leads_cut_short, moved_aside, seen_from_front
 from wetside.sheets.draw.isometric import legend_rows
 from wetside.sheets.draw.letters import clip, width
 from wetside.sheets.draw.lines import Line, near_boiler, serves
@@ -74,7 +74,7 @@ def schematic(
         title_block(drawing, None, title, [job])
         return drawing.svg()
     ways, eye, row = seen_from_front(pipework, names, house)
-    pipework, lines = moved_aside(pipework, lines, row)
+    pipework, lines = moved_aside(pipework, leads_cut_short(lines, row), row)
     found = owners(pipework, lines)
     shown = [e for e in emitters if e.name in found]
     scene = Scene(lines, shown, found, SYMBOL, CLEARANCE, 20.0, 0.0, 0.45)
