@@ -184,11 +184,13 @@ class CoreNet:
         still_c = np.where(n.loss > 0.0, n.ambient, n.fill_c)
         still_c[n.emitter_link] = n.rating[3]
         fall = standing(n.tail, n.head, n.height, still_c, h.table, h.levels[3])
-        density = self.fluid.density(still_c[n.pump_link])
+        density, lifts = self.fluid.density(still_c[n.pump_link]), np.zeros(n.pump_link.size)
         if n.pump_link.size:
             head, _ = Curves(n.curves).heads(np.zeros(n.pump_link.size))
-            fall[n.pump_link] -= head * density / WATER_4C
+            lifts = head * density / WATER_4C
+            fall[n.pump_link] -= lifts
         out = np.zeros((ANSWERS, n.tail.size))
+        out[LIFTS, n.pump_link] = lifts
         pressure, warm = np.zeros(n.nodes), np.zeros(n.nodes)
         left, missing, heat, moved = spread(
             self.lay, w, h, self.room, self.links, self.between, self.hair, self.junctions, n.tail, n.head, found,
@@ -273,6 +275,7 @@ def _heat(n: Numbers, lay: Lay, at: Index, ahead: NDArray[np.bool_], fluid: Liqu
         source_set=np.array(fluid.enthalpy(n.source_c[sources])),
         source_most=n.source_w[sources], source_mode=np.zeros(sources.size, dtype=np.int32),
         coil_store=n.store_c[coils], coil_w_k=n.coil_w_k[coils], change=np.zeros(lay.a.size),
+        after=np.zeros(lay.a.size), rate=np.zeros(lay.a.size),
     )  # fmt: skip
 
 

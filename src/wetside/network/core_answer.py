@@ -5,7 +5,7 @@ from numpy.typing import NDArray
 
 from wetside.basis.quantity import WATER_4C, G
 from wetside.network.core_graph import Walk
-from wetside.network.core_heat import Heat, march
+from wetside.network.core_heat import PLAIN, Heat, march
 from wetside.network.core_jit import compiled
 from wetside.network.core_load import tube
 from wetside.network.core_math import DROP, FLOW, ROWS, WIDE, density, enthalpy, friction, temperature, viscosity
@@ -35,7 +35,6 @@ def spread(
     :return: what is left of pressure on any link, of water at any node, of heat at any node, and the heat moved
     """
     table, needed = h.table, h.levels[5] > 0.0
-    out[:] = 0.0
     for e in range(tail.size):
         out[TAIL_C, e] = out[HEAD_C, e] = still_c[e]
     _temperatures(lay, w, h, links, needed, fill, out)
@@ -129,21 +128,20 @@ def spread(
 @compiled
 def _temperatures(lay: Lay, w: Water, h: Heat, links: Index, needed: bool, fill: float, out: Floats) -> None:
     """Temperatures at both ends of every link that water passes, and the heat it leaves there."""
+    if needed:
+        march(lay, w, h)
     for c in range(lay.a.size):
         q = w.q[c]
         m = abs(q)
+        if m <= STILL:
+            continue
         ahead = q >= 0.0
         low, high = np.int64(lay.starts[c]), np.int64(lay.starts[c + 1])
         if not needed:
             for i in range(low, high):
-                if m > STILL:
-                    out[TAIL_C, links[i]] = out[HEAD_C, links[i]] = fill
+                out[TAIL_C, links[i]] = out[HEAD_C, links[i]] = fill
             continue
-        if m <= STILL:
-            continue
-        start = h.junction[lay.a[c] if ahead else lay.b[c]]
-        march(h, low, high, ahead, m, start, False)
-        into = temperature(start, h.table)
+        into = temperature(h.junction[lay.a[c] if ahead else lay.b[c]], h.table)
         for step in range(high - low):
             i = low + step if ahead else high - 1 - step
             e = links[i]
@@ -151,9 +149,9 @@ def _temperatures(lay: Lay, w: Water, h: Heat, links: Index, needed: bool, fill:
             with_arrow = (h.forward[i] != 0) == ahead
             out[TAIL_C, e] = into if with_arrow else leave
             out[HEAD_C, e] = leave if with_arrow else into
-            taken = m * h.capacity[i] * (into - leave)
+            taken = m * (enthalpy(into, h.table) - enthalpy(leave, h.table))
             given = 0.0
-            if h.kind[i] != 0:
+            if h.kind[i] != PLAIN:
                 keep = h.keep[i]
                 first = h.ambient[i] + (into - h.ambient[i]) * keep
                 second = h.ambient[i] + (leave - h.ambient[i]) / keep if keep > 0.0 else first

@@ -17,7 +17,6 @@ from wetside.network.core_math import (
     density,
     enthalpy,
     ex,
-    heat_capacity,
     held,
     ln,
     temperature,
@@ -33,6 +32,8 @@ Index = NDArray[np.int32]
 Marks = NDArray[np.uint8]
 
 _LEAK = 1e-10
+_FAR, _SLOW = 0.5, 1e-3
+"""Drop [K] and flow [kg/s] beyond which the mean heat capacity of a tube is worked out exactly."""
 _HOLDS, _FULL, _IDLE = Mode.HOLDS, Mode.FULL, Mode.IDLE
 PLAIN, EMITTER, SOURCE, COIL = range(4)
 E_PER, E_SCALE, E_SQUARE, E_CREEP, E_RISE = range(5)
@@ -74,6 +75,9 @@ class Heat(NamedTuple):
     source_mode: Index
     coil_store: Floats
     coil_w_k: Floats
+    after: Floats
+    """Leaving enthalpy of each chain, and its slope over the entering one."""
+    rate: Floats
     change: Floats
     """Change of each chain's entering temperature by the last step."""
 
@@ -100,33 +104,32 @@ def _emitters(lay: Lay, w: Water, h: Heat, first: bool) -> float:
         back[k] = logs[k] + (power[k] - 1.0) * ln(hot) - ln(back[k])
     if first:
         for k in range(count):
-            goal, n = back[k], power[k]
-            s = goal if goal < 0.0 else goal / n
-            for _ in range(3):
-                drop = np.exp(s)
-                keep = np.exp(-drop)
-                lost = -np.expm1(-drop)
-                s -= (n * s - (n - 1.0) * np.log(lost) - goal) / (n - (n - 1.0) * drop * keep / lost)
-            drop = np.exp(s)
-            state[k], drops[k], keeps[k] = s, drop, np.exp(-drop)
-            lost_logs[k] = np.log(-np.expm1(-drop))
+            s = back[k] if back[k] < 0.0 else back[k] / power[k]
+            drop = ex(s)
+            keep = ex(-drop)
+            lost = (1.0 - keep) if drop > 1e-4 else drop * (1.0 - drop * (0.5 - drop * (1.0 / 6.0)))
+            state[k], drops[k], keeps[k], lost_logs[k] = s, drop, keep, ln(lost)
     largest = 0.0
+    for _ in range(4 if first else 1):
+        largest = 0.0
+        for k in range(count):
+            n1 = power[k] - 1.0
+            drop, keep = drops[k], keeps[k]
+            lost = (1.0 - keep) if drop > 1e-4 else drop * (1.0 - drop * (0.5 - drop * (1.0 / 6.0)))
+            step = (power[k] * state[k] - n1 * lost_logs[k] - back[k]) / (power[k] - n1 * drop * keep / lost)
+            step = step if step < 2.0 else 2.0
+            step = step if step > -2.0 else -2.0
+            size = abs(step)
+            largest = size if size > largest else largest
+            s = state[k] - step
+            drop = ex(s)
+            keep = ex(-drop)
+            lost = (1.0 - keep) if drop > 1e-4 else drop * (1.0 - drop * (0.5 - drop * (1.0 / 6.0)))
+            state[k], drops[k], keeps[k], lost_logs[k] = s, drop, keep, ln(lost)
     for k in range(count):
         n1 = power[k] - 1.0
         drop, keep = drops[k], keeps[k]
         lost = (1.0 - keep) if drop > 1e-4 else drop * (1.0 - drop * (0.5 - drop * (1.0 / 6.0)))
-        step = (power[k] * state[k] - n1 * lost_logs[k] - back[k]) / (power[k] - n1 * drop * keep / lost)
-        step = step if abs(step) < 2.0 else (2.0 if step > 0.0 else -2.0)
-        size = abs(step)
-        largest = size if size > largest else largest
-        state[k] -= step
-    for k in range(count):
-        n1 = power[k] - 1.0
-        drop = ex(state[k])
-        keep = ex(-drop)
-        lost = (1.0 - keep) if drop > 1e-4 else drop * (1.0 - drop * (0.5 - drop * (1.0 / 6.0)))
-        drops[k], keeps[k] = drop, keep
-        lost_logs[k] = ln(lost)
         back[k] = room[k] + (enter[k] - room[k]) * keep
         slopes[k] = keep * (1.0 - drop * n1 / (power[k] - n1 * drop * keep / lost))
     return largest
@@ -154,125 +157,144 @@ def _source(h: Heat, k: int, before: float, flow: float) -> tuple[float, float, 
 def heat_step(lay: Lay, w: Water, room: Room, h: Heat, first: bool) -> tuple[float, float]:
     """Improve the junctions' enthalpies for the flows `w.q`, and bring the water's properties up to date.
 
-    :return: largest imbalance before the step over the heat moved; largest step of an emitter's law
+    :return: largest imbalance before the step over the heat moved; how far the emitters' law is behind
     """
-    table, q, chain = h.table, w.q, lay.chain
-    links = h.line.size
-    for i in range(links):
-        m = abs(q[chain[i]])
-        h.keep[i] = ex(-h.line[i] / ((m if m > STILL else STILL) * h.capacity[i]))
+    q, a, b, slot, junction = w.q, lay.a, lay.b, lay.slot, h.junction
+    _keeps(lay, w, room, h)
     law = _emitters(lay, w, h, first)
-    rises = h.levels[4] > 0.0
+    moved, worst, bent = march(lay, w, h)
+    law = max(law, bent)
     d, up, down, r = room.diagonal, room.upper, room.lower, room.right
     d[:] = 0.0
     up[:] = 0.0
     down[:] = 0.0
     r[:] = 0.0
-    moved = worst = 0.0
-    for c in range(lay.a.size):
+    after, rates = h.after, h.rate
+    for c in range(a.size):
         flow = q[c]
         m = abs(flow)
-        low, high = np.int64(lay.starts[c]), np.int64(lay.starts[c + 1])
-        ahead = flow >= 0.0
-        source, sink = (lay.a[c], lay.b[c]) if ahead else (lay.b[c], lay.a[c])
-        h_in = h.junction[source]
-        moved_here, bad, h_out, rate, bent = march(h, low, high, ahead, m, h_in, rises)
-        moved += moved_here
-        worst = max(worst, bad)
-        law = max(law, bent)
         if m <= STILL:
             continue
-        r[sink] += m * (h_out - h.junction[sink])
+        source, sink = (a[c], b[c]) if flow >= 0.0 else (b[c], a[c])
+        r[sink] += m * (after[c] - junction[sink])
         d[sink] += m
-        pull = m * rate
-        if source == sink:
-            d[sink] -= pull
-        elif sink < source:
-            up[lay.slot[c]] -= pull
+        pull = m * rates[c]
+        if sink < source:
+            up[slot[c]] -= pull
+        elif sink > source:
+            down[slot[c]] -= pull
         else:
-            down[lay.slot[c]] -= pull
+            d[sink] -= pull
     for j in range(d.size):
-        inflow = r[j]
-        worst = max(worst, abs(inflow))
+        worst = max(worst, abs(r[j]))
         if d[j] <= STILL:
             d[j] = 1.0
-            r[j] = h.levels[2] - h.junction[j]
+            r[j] = h.levels[2] - junction[j]
         else:
             d[j] *= 1.0 + _LEAK
     _eliminate(lay, room)
-    r = room.right
     bottom, top = h.levels[0], h.levels[1]
     for j in range(r.size):
-        old = h.junction[j]
+        old = junction[j]
         new = min(max(old + r[j], bottom), top)
-        h.junction[j] = new
+        junction[j] = new
         r[j] = (new - old) * (1.0 / 4190.0)
-    for c in range(lay.a.size):
-        h.change[c] = r[lay.a[c] if q[c] >= 0.0 else lay.b[c]]
+    for c in range(a.size):
+        h.change[c] = r[a[c] if q[c] >= 0.0 else b[c]]
     _settle(lay, w, room, h)
     return worst / max(moved, 1.0), law
 
 
 @compiled
-def march(
-    h: Heat, low: int, high: int, ahead: bool, m: float, h_in: float, rises: bool
-) -> tuple[float, float, float, float, float]:
-    """Follow the water along a chain.
+def _keeps(lay: Lay, w: Water, room: Room, h: Heat) -> None:
+    """Share of its excess over the surroundings that water keeps along half of each link."""
+    q, slate = w.q, room.slate
+    links = h.line.size
+    for low in range(0, links, WIDE):
+        here = min(WIDE, links - low)
+        near, t = lay.chain[low : low + here], slate[:here]
+        line, capacity, keep = h.line[low : low + here], h.capacity[low : low + here], h.keep[low : low + here]
+        for i in range(here):
+            t[i] = abs(q[near[i]])
+        for i in range(here):
+            m = t[i] if t[i] > STILL else STILL
+            keep[i] = ex(-line[i] / (m * capacity[i]))
 
-    :return: heat moved, error of boilers [W], leaving enthalpy, its slope over the entering one, and how far emitters
-        were entered from where their law was asked, over their excess
+
+@compiled
+def march(lay: Lay, w: Water, h: Heat) -> tuple[float, float, float]:
+    """Follow the water along every chain from the junction that it comes from.
+
+    :return: heat moved, error of boilers [W], and how far emitters were entered from where their law was asked, over
+        their excess
     """
-    table = h.table
-    t = temperature(h_in, table)
-    s = 1.0
-    moved = bad = grow = bent = 0.0
-    before = h_in
-    flow = m if m > STILL else STILL
-    for step in range(high - low):
-        i = low + step if ahead else high - 1 - step
-        enter, s_in, here = t, s, before
-        keep = h.keep[i]
-        kind = h.kind[i]
-        own = 1.0
-        t = h.ambient[i] + (t - h.ambient[i]) * keep
-        if kind == EMITTER:
-            k = h.thing[i]
-            e = h.emitter
-            rate = e[EM_SLOPE, k]
-            into = t
-            bent = max(bent, abs(into - e[EM_ENTER, k]) / max(abs(into - e[EM_ROOM, k]), 1.0))
-            t = e[EM_RETURN, k] + rate * (into - e[EM_ENTER, k])
-            e[EM_ENTER, k] = into
-            own = rate
-        elif kind == COIL:
-            k = h.thing[i]
-            if t > h.coil_store[k]:
-                rate = np.exp(-h.coil_w_k[k] / (flow * h.capacity[i]))
-                t = h.coil_store[k] + (t - h.coil_store[k]) * rate
-                own = rate
-        elif kind == SOURCE:
-            after, own, error = _source(h, h.thing[i], enthalpy(t, table), flow)
-            t = temperature(after, table)
-            bad = max(bad, error * m)
-        t = h.ambient[i] + (t - h.ambient[i]) * keep
-        own *= keep * keep
-        s *= own
-        if t != enter:
-            before = enthalpy(t, table)
-            change = t - enter
-            if abs(change) > 1e-5:
-                h.capacity[i] = (before - here) / change
+    table, q, junction, starts, e = h.table, w.q, h.junction, lay.starts, h.emitter
+    enter_at, returns, slopes, rooms = e[EM_ENTER], e[EM_RETURN], e[EM_SLOPE], e[EM_ROOM]
+    kinds, things, keeps, ambient, capacity = h.kind, h.thing, h.keep, h.ambient, h.capacity
+    middle, gain, follow, after, rates = h.middle, h.gain, h.follow, h.after, h.rate
+    rises = h.levels[4] > 0.0
+    moved = worst = bent = 0.0
+    low = np.int64(0)
+    for c in range(lay.a.size):
+        high = np.int64(starts[c + 1])
+        m = abs(q[c])
+        ahead = q[c] >= 0.0
+        flow = m if m > STILL else STILL
+        t = temperature(junction[lay.a[c] if ahead else lay.b[c]], table)
+        s, grow = 1.0, 0.0
+        i = low if ahead else high - 1
+        way = 1 if ahead else -1
+        heat = 0.0
+        for _ in range(high - low):
+            enter, s_in = t, s
+            keep, kind, air = keeps[i], kinds[i], ambient[i]
+            own = keep * keep
+            if kind == PLAIN:
+                t = air + (t - air) * own
+                cp = capacity[i]
+                if abs(t - enter) > (_FAR if m > _SLOW else 1e-5):
+                    # `capacity` is that half-way, and of water that fades into what stands: not near enough here
+                    cp = (enthalpy(t, table) - enthalpy(enter, table)) / (t - enter)
+                    own = np.exp(-2.0 * h.line[i] / (flow * cp))
+                    t = air + (enter - air) * own
+                heat += cp * abs(t - enter)
             else:
-                h.capacity[i] = heat_capacity(enter, table)
-            moved += m * abs(before - here)
-        h.middle[i] = 0.5 * (enter + t)
-        h.gain[i] = 0.5 * (s_in + s)
-        if rises:
-            kept = min(max(own, 1e-300), 1.0 - 1e-9)
-            after_grow = own * grow + (enter - t) * kept * -np.log(kept) / ((1.0 - kept) * flow)
-            h.follow[i] = 0.5 * (grow + after_grow)
-            grow = after_grow
-    return moved, bad, before, s, bent
+                k = things[i]
+                t = air + (t - air) * keep
+                if kind == EMITTER:
+                    off = t - enter_at[k]
+                    bent = max(bent, abs(off) / max(abs(t - rooms[k]), 1.0))
+                    enter_at[k] = t
+                    t = returns[k] + slopes[k] * off
+                    own *= slopes[k]
+                elif kind == COIL:
+                    if t > h.coil_store[k]:
+                        rate = np.exp(-h.coil_w_k[k] / (flow * capacity[i]))
+                        t = h.coil_store[k] + (t - h.coil_store[k]) * rate
+                        own *= rate
+                else:
+                    leaves, rate, error = _source(h, k, enthalpy(t, table), flow)
+                    t = temperature(leaves, table)
+                    own *= rate
+                    worst = max(worst, error * m)
+                t = air + (t - air) * keep
+                if abs(t - enter) > 1e-5:
+                    capacity[i] = (enthalpy(t, table) - enthalpy(enter, table)) / (t - enter)
+                heat += capacity[i] * abs(t - enter)
+            s *= own
+            middle[i] = 0.5 * (enter + t)
+            gain[i] = 0.5 * (s_in + s)
+            if rises:
+                kept = min(max(own, 1e-300), 1.0 - 1e-9)
+                grown = own * grow + (enter - t) * kept * -np.log(kept) / ((1.0 - kept) * flow)
+                follow[i] = 0.5 * (grow + grown)
+                grow = grown
+            i += way
+        moved += heat * m
+        after[c] = enthalpy(t, table)
+        rates[c] = s
+        low = high
+    return moved, worst, bent
 
 
 @compiled
@@ -331,28 +353,38 @@ def _settle(lay: Lay, w: Water, room: Room, h: Heat) -> None:
     links, t = h.line.size, room.slate
     if rises:
         w.weight[:] = 0.0
-    for block in range(lay.chain.size // WIDE):
-        low = block * WIDE
+    q, change = w.q, h.change
+    for low in range(0, links, WIDE):
         here = min(WIDE, links - low)
+        near, still, middle, gain = (
+            lay.chain[low : low + here], h.still[low : low + here], h.middle[low : low + here], h.gain[low : low + here]
+        )  # fmt: skip
+        mean, capacity, kinds = h.mean[low : low + here], h.capacity[low : low + here], h.kind[low : low + here]
         for i in range(here):
-            c = lay.chain[low + i]
-            square = w.q[c] * w.q[c]
-            fade = square / (square + FADE * FADE)
-            still = h.still[low + i]
-            mean = still + fade * (h.middle[low + i] + h.gain[low + i] * h.change[c] - still)
-            h.mean[low + i] = mean
-            k = cell(mean, size)
-            f = held(mean, size) - k
-            rho = table[0, k] + f * (table[0, k + 1] - table[0, k])
+            c = near[i]
+            t[i] = q[c] * q[c]
+            t[i + WIDE] = change[c]
+        for i in range(here):
+            fade = t[i] / (t[i] + FADE * FADE)
+            mean[i] = still[i] + fade * (middle[i] + gain[i] * t[i + WIDE] - still[i])
+        for i in range(here):
+            k = cell(mean[i], size)
+            f = held(mean[i], size) - k
+            t[i] = table[0, k] + f * (table[0, k + 1] - table[0, k])
+            t[i + WIDE] = f * (table[1, k + 1] - table[1, k])
+            t[i + 2 * WIDE] = table[4, k]
+            cp = table[2, k] + f * (table[2, k + 1] - table[2, k])
+            # what gives heat has its own, over the whole of its drop
+            capacity[i] = cp if kinds[i] == PLAIN else capacity[i]
+        for i in range(here):
             # the step of ln viscosity over one kelvin is small: these terms are exact to 1e-12
-            z = f * (table[1, k + 1] - table[1, k])
-            mu = table[4, k] * (1.0 + z * (1.0 + z * (0.5 + z * (1.0 / 6.0 + z * (1.0 / 24.0 + z * (1.0 / 120.0))))))
-            t[i] = rho
-            t[i + WIDE] = mu
-            if rises:
-                along = h.basis[(block * 5 + E_RISE) * WIDE + i]
-                w.weight[c] += along * (rho - reference)
-        from_block(h.basis, w.block, block, t)
+            z = t[i + WIDE]
+            z = 1.0 + z * (1.0 + z * (0.5 + z * (1.0 / 6.0 + z * (1.0 / 24.0 + z * (1.0 / 120.0)))))
+            t[i + WIDE] = t[i + 2 * WIDE] * z
+        if rises:
+            for i in range(here):
+                w.weight[near[i]] += h.basis[low * 5 + E_RISE * WIDE + i] * (t[i] - reference)
+        from_block(h.basis, w.block, low // WIDE, t)
     for k in range(w.pump_chain.size):
         w.pump_density[k] = density(h.mean[w.pump_link[k]], table)
 

@@ -1,5 +1,6 @@
 """Compiled functions: the one place that names the compiler. Import this module only where a big net is solved."""
 
+import os
 from collections.abc import Callable
 from typing import Any, TypeVar, cast
 
@@ -13,14 +14,34 @@ _FAST = {"contract", "reassoc", "nsz", "arcp"}
 """What the compiler may do to arithmetic. Not among it: to assume that no number is NaN, which must be seen."""
 
 
+def _stamp() -> tuple[float, int]:
+    """Newest and total size of the modules here. Machine code on disk goes stale with any of them, for functions are
+    compiled into those that call them; by itself the compiler looks at a function's own module only."""
+    with os.scandir(os.path.dirname(__file__)) as found:
+        sizes = [(entry.stat().st_mtime, entry.stat().st_size) for entry in found if entry.name.startswith(_MODULES)]
+    return max(t for t, _ in sizes), sum(size for _, size in sizes)
+
+
+_MODULES = ("core_", "elements.py", "friction.py", "heat.py", "hydraulics.py")
+_STAMP = _stamp()
+
+
+def _compile(function: F, **options: Any) -> F:
+    made = _LIBRARY.njit(cache=True, error_model="numpy", fastmath=_FAST, **options)(function)
+    file = getattr(getattr(made, "_cache", None), "_cache_file", None)
+    if file is not None:
+        file._source_stamp = _STAMP
+    return cast(F, made)
+
+
 def compiled(function: F) -> F:
     """Compile on first call, keep the machine code on disk."""
-    return cast(F, _LIBRARY.njit(cache=True, error_model="numpy", fastmath=_FAST)(function))
+    return _compile(function)
 
 
 def inlined(function: F) -> F:
     """The same for a small function, laid into its caller so that loops over it run several numbers at a time."""
-    return cast(F, _LIBRARY.njit(cache=True, error_model="numpy", fastmath=_FAST, inline="always")(function))
+    return _compile(function, inline="always")
 
 
 def _bits(typingctx: Any, x: Any) -> Any:  # pyright: ignore[reportUnusedParameter]
