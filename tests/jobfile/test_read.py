@@ -15,6 +15,8 @@ from wetside.jobfile.check import table_in
 from wetside.jobfile.new import demos
 from wetside.jobfile.read import read_job
 from wetside.jobfile.schema import EMITTERS, TABLES
+from wetside.network.curve import head_at
+from wetside.network.net import Curve, Regulation
 from wetside.pipework.spec import ItemKind, Material
 from wetside.study.design import Accepted, Design, Limits
 
@@ -226,3 +228,35 @@ def test_a_folder_and_its_file_read_the_same(job):
 def test_a_byte_order_mark_and_foreign_newlines_do_no_harm(job, starter):
     plain = read_job(job())
     assert read_job(job(b"\xef\xbb\xbf" + starter.replace("\n", "\r\n").encode())) == plain
+
+
+def test_what_joins_circuits(design):
+    a = design.apparatus
+    plain, buffer = a.separators
+    assert (plain.name, plain.bore_m, plain.height_m, plain.water_m3) == ("separator", approx(0.08), 0.4, approx(2e-3))
+    assert (buffer.room, buffer.mixed, buffer.loss_w_k, buffer.water_m3) == ("Porch", True, 2, approx(0.12))
+    assert 3.14159265 / 4 * buffer.bore_m**2 * buffer.height_m == approx(0.12)
+    assert (a.exchangers[0].w_k, a.exchangers[0].hot_kv_m3_h, a.exchangers[0].cold_kv_m3_h) == (1200, 3, 2.5)
+    v = a.three_ways[0]
+    assert (v.tee, v.hot, v.cold, v.set_c, v.position, v.sensor) == ("loop.A", "branch", "after", 45, 0.3, "loop.B")
+    assert [m.name for m in a.manifolds] == ["manifold"]
+    assert {"separator.boiler_flow", "buffer.heating_return", "plates.cold_flow"} <= {p.ref for p in design.ports}
+
+
+def test_regulated_circulators_and_boilers(design):
+    first, spare = design.boilers
+    assert first.circulator.regulation is Regulation.CONSTANT
+    assert first.circulator.set_pa == approx(2.5 * 9806.38, rel=1e-4)
+    assert spare.least_flow_kg_s == approx(0.3 / 3.6 * 0.9832, rel=1e-3)
+    loop, by_terms = design.circulators
+    assert loop.regulation is Regulation.PROPORTIONAL
+    # 5 m, less 0.2 m and 0.001 m per 1000 l/h, as the job writes flow in l/h
+    assert head_at(Curve(name="", terms=by_terms.terms), 1.0 / 3600.0) / 9806.38 == approx(3.8, rel=1e-3)
+
+
+def test_valves_that_are_set(design):
+    items = {i.name: i for i in design.items}
+    odd, bypass, head = items["odd valve"], items["bypass"], items["head"]
+    assert (odd.opening, odd.characteristic) == (approx(0.4), "equal percentage")
+    assert (bypass.opens_pa, bypass.full_pa) == (approx(18e3), approx(25e3))
+    assert (head.set_c, head.band_k) == (21, 1.5)

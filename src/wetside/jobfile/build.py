@@ -5,6 +5,7 @@ from wetside.basis.quantity import System
 from wetside.jobfile.build_emitters import build_emitters, build_items
 from wetside.jobfile.build_frame import build_bracing
 from wetside.jobfile.build_house import build_house
+from wetside.jobfile.build_join import build_apparatus
 from wetside.jobfile.build_plant import (
     build_boilers,
     build_circulators,
@@ -14,6 +15,7 @@ from wetside.jobfile.build_plant import (
 from wetside.jobfile.build_shop import build_buying, build_shop
 from wetside.jobfile.check import Draft
 from wetside.jobfile.house_tables import ClimateTable, JobTable, UnderlayTable
+from wetside.jobfile.join_tables import ThreeWayTable
 from wetside.jobfile.pipe_tables import AcceptTable, BalanceTable, LimitsTable, RunTable, TubeTable
 from wetside.jobfile.plant_tables import EmitterBase, SeparationTable
 from wetside.pipework.moves import parse_move
@@ -35,6 +37,7 @@ def build(draft: Draft, file: str) -> Design | None:
     items = build_items(draft)
     emitters, valves = build_emitters(draft, items, ports)
     plant = build_plant(draft, ports)
+    apparatus = build_apparatus(draft, ports)
     tubes = _tubes(draft)
     runs = _runs(draft)
     house = build_house(draft)
@@ -69,6 +72,7 @@ def build(draft: Draft, file: str) -> Design | None:
         ports=tuple(ports),
         runs=runs,
         plant=plant,
+        apparatus=apparatus,
         limits=Limits(speed_m_s=limits.speed, gradient_pa_m=limits.gradient, tubes=tuple(limits.tubes)),
         accepted=tuple(
             Accepted(rule=a.rule, subject=a.subject, on=a.on.isoformat(), because=a.because)
@@ -156,6 +160,10 @@ def _references(
     for i, s in draft.rows("separation", SeparationTable):
         for j, tee in enumerate(s.tees):
             draft.know(("separation", i, "tees", j), tee, sorted(tees), "tee")
+    for i, v in draft.rows("three_way", ThreeWayTable):
+        draft.know(("three_way", i, "tee"), v.tee, sorted(tees), "tee")
+        if v.sensor:
+            draft.know(("three_way", i, "sensor"), v.sensor, sorted(tees), "tee")
     for i, u in draft.rows("underlay", UnderlayTable):
         draft.know(("underlay", i, "storey"), u.storey, draft.names("storey"), "storey")
     rooms = draft.names("room")
@@ -164,7 +172,7 @@ def _references(
             draft.know(("run", i, "room"), r.room, rooms, "room")
     if not draft.source.faults:
         return
-    owners = ("boiler", "tank", "emitter", "vessel", "relief", "equipment")
+    owners = ("boiler", "tank", "emitter", "vessel", "relief", "equipment", "separator", "buffer", "exchanger")
     unsure = draft.faulty(*owners) | (
         {*draft.names(*owners, "run")} - {p.owner for p in ports} - {r.name for r in runs}
     )

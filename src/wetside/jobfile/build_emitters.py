@@ -27,6 +27,7 @@ from wetside.jobfile.plant_tables import (
     PanelTable,
     TowelRailTable,
 )  # fmt: skip
+from wetside.network.ways import SETTING_KINDS
 from wetside.pipework.items import shipped_items
 from wetside.pipework.spec import Item, ItemKind, Port
 
@@ -44,6 +45,7 @@ def build_items(draft: Draft) -> tuple[Item, ...]:
     kinds = {x.kind: x for x in shipped_items()}
     for i, t in draft.rows("item", ItemTable):
         like = kinds[ItemKind(t.kind)]
+        _fits(draft, i, t)
         if t.kv is not None and t.k is not None:
             draft.fault(("item", i, "k"), "it has kv and k", "keep one of the two")
         by_name[t.name] = replace(
@@ -58,6 +60,12 @@ def build_items(draft: Draft) -> tuple[Item, ...]:
             shut=t.shut,
             open_kv_m3_h=t.open_kv,
             turns=_turns(draft, i, t),
+            opening=t.opening,
+            characteristic=t.characteristic,
+            opens_pa=t.opens,
+            full_pa=t.full,
+            set_c=t.holds,
+            band_k=t.band,
         )
     like = kinds[ItemKind.CIRCULATOR]
     for _, c in draft.rows("circulator", CirculatorTable):
@@ -69,12 +77,25 @@ def build_items(draft: Draft) -> tuple[Item, ...]:
         )
     for _, e in draft.rows("emitter", EmitterBase):
         for valve in (e.flow_valve, e.return_valve):
-            if e.lockshield_kv is not None and valve in by_name and by_name[valve].kind is ItemKind.LOCKSHIELD:
+            if e.lockshield_kv is not None and valve in by_name and by_name[valve].kind in SETTING_KINDS:
                 name = lockshield_name(e)
                 base = by_name[valve]
                 full = base.kv_m3_h if base.open_kv_m3_h is None else base.open_kv_m3_h
                 by_name[name] = replace(base, name=name, kv_m3_h=e.lockshield_kv, k=None, open_kv_m3_h=full)
     return tuple(by_name.values())
+
+
+def _fits(draft: Draft, i: int, t: ItemTable) -> None:
+    """Fields that only some kinds have."""
+    for field, given, kinds in (
+        ("opens", t.opens is not None, ("bypass valve", "check valve")),
+        ("full", t.full is not None, ("bypass valve",)),
+        ("holds", t.holds is not None, ("thermostatic valve",)),
+    ):
+        if given and t.kind not in kinds:
+            draft.fault(("item", i, field), f"a {t.kind} has none", f"leave it out; it is for a {' or '.join(kinds)}")
+    if t.full is not None and t.full <= (t.opens or 0.0):
+        draft.fault(("item", i, "full"), "it is fully open before it opens", "give a higher pressure than opens")
 
 
 def _turns(draft: Draft, i: int, t: ItemTable) -> tuple[tuple[float, float], ...]:
@@ -153,12 +174,12 @@ def _valves(draft: Draft, path: Steps, table: EmitterBase, kinds: dict[str, Item
     for field, name in (("flow_valve", table.flow_valve), ("return_valve", table.return_valve)):
         if name and not draft.know((*path, field), name, list(kinds), "valve"):
             continue
-        if name and table.lockshield_kv is not None and kinds[name] is ItemKind.LOCKSHIELD:
+        if name and table.lockshield_kv is not None and kinds[name] in SETTING_KINDS:
             name, locked = lockshield_name(table), True
         fitted.append(name)
     if table.lockshield_kv is not None and not locked:
         remedy = 'add return_valve = "lockshield valve", or leave the setting out'
-        draft.fault((*path, "lockshield_kv"), "it has no lockshield valve to set", remedy)
+        draft.fault((*path, "lockshield_kv"), "it has no lockshield or balancing valve to set", remedy)
     return (fitted[0], fitted[1]) if len(fitted) == 2 else ("", "")
 
 

@@ -1,11 +1,15 @@
 """Boilers, tanks, circulators and safety: tables → specs of the engineering floors, and their ports."""
 
-from wetside.basis.si import M3PerSecond, Metre, Pascal
+from typing import TypedDict
+
+from wetside.basis.quantity import UNITS, Kind
+from wetside.basis.si import Celsius, KgPerM3, M3PerSecond, Metre, Pascal
 from wetside.jobfile.check import Draft
 from wetside.jobfile.lines import Path as Steps
 from wetside.jobfile.place import DIRECTIONS
 from wetside.jobfile.plant_tables import (
     BoilerTable,
+    BuiltInTable,
     CirculatorTable,
     EquipmentTable,
     FillTable,
@@ -17,6 +21,8 @@ from wetside.jobfile.plant_tables import (
     TankTable,
     VesselTable,
 )  # fmt: skip
+from wetside.network.curve import rises
+from wetside.network.net import Regulation
 from wetside.network.spec import Boiler, Circulator, Tank
 from wetside.pipework.spec import Port, Vec
 from wetside.plant.spec import HotWater, Plant, ReliefValve, SeparationPair, Vessel
@@ -27,7 +33,7 @@ def build_boilers(draft: Draft, ports: list[Port]) -> tuple[Boiler, ...]:
     found: list[Boiler] = []
     for i, b in draft.rows("boiler", BoilerTable):
         path = ("boiler", i)
-        _ports(draft, path, b.name, "boiler", b.at, b.ports, ports, needed=("flow", "return"))
+        place_ports(draft, path, b.name, "boiler", b.at, b.ports, ports, needed=("flow", "return"))
         if b.least > b.output:
             draft.fault((*path, "least"), "its least output is above its largest", "give the smaller one as least")
         if b.flow > b.most:
@@ -39,8 +45,10 @@ def build_boilers(draft: Draft, ports: list[Port]) -> tuple[Boiler, ...]:
         pump = b.circulator
         built_in = None
         if pump is not None:
-            curve = _curve(draft, (*path, "circulator", "curve"), pump.curve)
-            built_in = Circulator(name=f"{b.name} circulator", points=curve, speed=pump.speed, watts=pump.watts)
+            built_in = Circulator(
+                name=f"{b.name} circulator", speed=pump.speed, watts=pump.watts,
+                **_pump(draft, (*path, "circulator"), pump),
+            )  # fmt: skip
         found.append(
             Boiler(
                 name=b.name,
@@ -55,6 +63,7 @@ def build_boilers(draft: Draft, ports: list[Port]) -> tuple[Boiler, ...]:
                 rated_pressure_pa=b.rated_pressure,
                 condensing=b.condensing,
                 circulator=built_in,
+                least_flow_kg_s=b.least_flow * liquid_density(b.flow) if b.least_flow else 0.0,
             )
         )
     return tuple(found)
@@ -68,7 +77,7 @@ def build_tanks(draft: Draft, ports: list[Port]) -> tuple[Tank, ...]:
         path = ("tank", i)
         draft.know((*path, "room"), t.room, rooms, "room")
         if t.at is not None:
-            _ports(draft, path, t.name, "tank", t.at, t.ports, ports, needed=("flow", "return"))
+            place_ports(draft, path, t.name, "tank", t.at, t.ports, ports, needed=("flow", "return"))
         elif t.ports:
             draft.fault((*path, "ports"), "its ports have no point to be measured from", "add at = [east, north, up]")
         found.append(
@@ -90,14 +99,36 @@ def build_circulators(draft: Draft) -> tuple[Circulator, ...]:
     """Circulators that runs fit."""
     return tuple(
         Circulator(
-            name=c.name,
-            points=_curve(draft, ("circulator", i, "curve"), c.curve),
-            speed=c.speed,
-            watts=c.watts,
-            mass_kg=c.mass,
+            name=c.name, speed=c.speed, watts=c.watts, mass_kg=c.mass, **_pump(draft, ("circulator", i), c)
         )
         for i, c in draft.rows("circulator", CirculatorTable)
     )
+
+
+class _Pump(TypedDict):
+    points: tuple[tuple[M3PerSecond, Pascal], ...]
+    terms: tuple[float, ...]
+    regulation: Regulation
+    set_pa: Pascal
+
+
+def _pump(draft: Draft, path: Steps, table: CirculatorTable | BuiltInTable) -> _Pump:
+    """Curve and regulation, alike for a circulator in a run and one built in."""
+    if table.curve and table.terms:
+        draft.fault((*path, "terms"), "its curve is given twice", "keep curve or terms")
+    points = () if table.terms and not table.curve else _curve(draft, (*path, "curve"), table.curve)
+    head, flow = UNITS[draft.system][Kind.HEAD].factor, UNITS[draft.system][Kind.FLOW].factor
+    terms = tuple(t * head / flow**k for k, t in enumerate(table.terms))
+    if terms and (terms[0] <= 0.0 or rises(terms)):
+        draft.fault((*path, "terms"), "its head does not fall as the flow grows", "begin with the head at no flow")
+    regulation = Regulation(table.regulation)
+    if regulation is not Regulation.FIXED and table.holds is None:
+        remedy = 'add, for example: holds = "2 m"'
+        draft.fault((*path, "holds"), "what it holds is missing", remedy)
+    if regulation is Regulation.FIXED and table.holds is not None:
+        remedy = 'add regulation = "constant pressure" or "proportional pressure"'
+        draft.fault((*path, "holds"), "at a fixed speed it holds nothing", remedy)
+    return _Pump(points=points, terms=terms, regulation=regulation, set_pa=table.holds or 0.0)
 
 
 def _curve(
@@ -130,7 +161,7 @@ def build_plant(draft: Draft, ports: list[Port]) -> Plant:
         if e.ports and e.at is not None:
             if e.faces is not None:
                 draft.fault((*path, "faces"), "its ports say which way they face", "leave faces out")
-            _ports(draft, path, e.name, "equipment", e.at, e.ports, ports)
+            place_ports(draft, path, e.name, "equipment", e.at, e.ports, ports)
         elif e.ports:
             draft.fault((*path, "ports"), "its ports have no point to be measured from", "add at = [east, north, up]")
         else:
@@ -160,14 +191,17 @@ def _vessel(v: VesselTable) -> Vessel:
     return Vessel(name=v.name, volume_m3=v.volume, charge_pa=v.charge, at_height_m=_height(v, v.height), mass_kg=v.mass)
 
 
+def liquid_density(t_c: Celsius) -> KgPerM3:
+    """Of water; its table is read only where a job needs it."""
+    from wetside.fluid.water import liquid
+
+    return liquid().density(t_c)
+
+
 def _hot_water(taps: HotWaterTable | None) -> HotWater:
     if taps is None:
         return HotWater()
-    wanted = None
-    if taps.wanted is not None:
-        from wetside.fluid.water import liquid
-
-        wanted = taps.wanted * liquid().density(taps.hot)
+    wanted = None if taps.wanted is None else taps.wanted * liquid_density(taps.hot)
     return HotWater(wanted_kg_s=wanted, hot_c=taps.hot, people=taps.people)
 
 
@@ -186,7 +220,7 @@ def _port(draft: Draft, path: Steps, name: str, kind: str, one: OnePort, ports: 
     ports.append(Port(owner=name, name="", at=one.at, faces=DIRECTIONS[one.faces], owner_kind=kind))
 
 
-def _ports(
+def place_ports(
     draft: Draft, path: Steps, owner: str, kind: str, at: Vec, tables: list[PortTable], ports: list[Port],
     needed: tuple[str, ...] = (),
 ) -> None:  # fmt: skip

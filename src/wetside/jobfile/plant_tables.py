@@ -7,6 +7,7 @@ from pydantic import Field
 from wetside.basis.quantity import Kind
 from wetside.emitter.ratings import BASEBOARD_AIR_C, BASEBOARD_EXPONENT, EXPONENT, RAIL_EXPONENT
 from wetside.jobfile.field import (
+    AirTemperature,
     Conductance,
     Coordinate,
     Depth,
@@ -30,6 +31,7 @@ from wetside.jobfile.field import (
     Ref,
     RefName,
     RunningSpeed,
+    Share,
     Surface,
     Table,
     Temperature,
@@ -45,6 +47,8 @@ Compass = Literal["north", "east", "south", "west"]
 Corner = Literal["left", "right", "top left", "top right", "bottom left", "bottom right"]
 CurvePoint = Annotated[tuple[Flow, Head], Field(strict=False)]
 Sections = Annotated[int, Field(ge=1, le=200)]
+Band = Annotated[float, Quantity(Kind.DIFFERENCE, least=0.2, most=10.0)]
+Term = Annotated[float, Quantity(Kind.NUMBER, signed=True)]
 Turns = Annotated[float, Quantity(Kind.NUMBER, positive=True, most=50.0)]
 TurnsPoint = Annotated[tuple[Turns, Kv], Field(strict=False)]
 Glycol = Annotated[float, Quantity(Kind.SHARE, most=0.5)]
@@ -65,9 +69,23 @@ class BuiltInTable(Table):
     """A circulator inside a boiler."""
 
     curve: list[CurvePoint] = Field(
-        description="Points [flow, head], flow rising.", examples=[[["0 m3/h", "6 m"], ["2 m3/h", "4.3 m"]]]
+        [], description="Points [flow, head], flow rising.", examples=[[["0 m3/h", "6 m"], ["2 m3/h", "4.3 m"]]]
     )
     speed: RunningSpeed = Field(1.0, description="Speed that it is set to, relative to the curve's.")
+    terms: list[Term] = Field(
+        [],
+        description="Instead of points: coefficients [a, b, c] of head = a + b flow + c flow², in the job's units.",
+        examples=[[5.2, -0.1, -0.6]],
+    )
+    regulation: Literal["fixed speed", "constant pressure", "proportional pressure"] = Field(
+        "fixed speed", description="How it follows the flow."
+    )
+    holds: Head | None = Field(
+        None,
+        description="Head that it holds at constant pressure; at proportional pressure the head where it meets its "
+        "curve, half of it at no flow.",
+        examples=["2 m"],
+    )
     watts: Watts | None = Field(None, description="Electric power.")
 
 
@@ -93,6 +111,7 @@ class BoilerTable(Table):
         examples=[[{"name": "flow", "at": [-0.1, 0, 0], "faces": "down"}]],
     )
     circulator: BuiltInTable | None = Field(None, description="Built-in circulator, where it has one.")
+    least_flow: Flow = Field(0.0, description="Water that must pass it while it fires.", examples=["0.3 m3/h"])
 
 
 class CirculatorTable(Table):
@@ -100,10 +119,25 @@ class CirculatorTable(Table):
 
     name: RefName = Field(description='Name that runs use after "fit".', examples=["heating circulator"])
     curve: list[CurvePoint] = Field(
+        [],
         description="Points [flow, head], flow rising, head falling.",
         examples=[[["0 m3/h", "6 m"], ["2 m3/h", "4.3 m"]]],
     )
     speed: RunningSpeed = Field(1.0, description="Speed that it is set to, relative to the curve's.")
+    terms: list[Term] = Field(
+        [],
+        description="Instead of points: coefficients [a, b, c] of head = a + b flow + c flow², in the job's units.",
+        examples=[[5.2, -0.1, -0.6]],
+    )
+    regulation: Literal["fixed speed", "constant pressure", "proportional pressure"] = Field(
+        "fixed speed", description="How it follows the flow."
+    )
+    holds: Head | None = Field(
+        None,
+        description="Head that it holds at constant pressure; at proportional pressure the head where it meets its "
+        "curve, half of it at no flow.",
+        examples=["2 m"],
+    )
     watts: Watts | None = Field(None, description="Electric power at that speed.")
     mass: Mass = Field(0.0, description="Mass.")
     length: Gap | None = Field(None, description="Length between its connections; the usual one when left out.")
@@ -116,7 +150,7 @@ class ItemTable(Table):
     kind: Literal[
         "isolating valve", "gate valve", "globe valve", "check valve", "zone valve", "balancing valve",
         "lockshield valve", "thermostatic valve", "strainer", "air separator", "dirt separator", "flow meter", "union",
-        "drain cock", "air vent", "pressure gauge", "relief valve", "expansion vessel", "filling loop",
+        "drain cock", "air vent", "pressure gauge", "relief valve", "expansion vessel", "filling loop", "bypass valve",
     ] = Field(description="Trade kind.", examples=["balancing valve"])  # fmt: skip
     kv: Kv | None = Field(None, description="Valve coefficient.")
     k: LossFactor | None = Field(None, description="Loss coefficient, instead of kv.")
@@ -126,6 +160,20 @@ class ItemTable(Table):
         description="How far it is open: points [turns, valve coefficient], both rising, the last one fully open.",
         examples=[[[0.5, 0.1], [1, 0.25], [3, 0.8]]],
     )
+    opening: Share = Field(1.0, description="Share of its lift that a valve is open.")
+    characteristic: Literal["linear", "equal percentage"] = Field(
+        "linear", description="How the coefficient follows the opening."
+    )
+    opens: Pressure | None = Field(
+        None, description="Pressure that opens a bypass valve, or the spring of a check valve.", examples=["15 kPa"]
+    )
+    full: Pressure | None = Field(
+        None, description="Pressure at which a bypass valve passes what kv says; 1.3 times opens when left out."
+    )
+    holds: AirTemperature | None = Field(
+        None, description="Room temperature that a thermostatic valve is set to; the room's own when left out."
+    )
+    band: Band = Field(2.0, description="Rise of room temperature that takes a thermostatic valve from open to shut.")
     length: Gap | None = Field(None, description="Length between its connections.")
     mass: Mass | None = Field(None, description="Mass.")
     water: WaterVolume | None = Field(None, description="Water in it.")
@@ -168,7 +216,7 @@ class EmitterBase(Table):
     )
     flow_valve: Text = Field("", description="Valve at the flow: a trade kind or a named item; none when left out.")
     return_valve: Text = Field("", description="Valve at the return: a trade kind or a named item; none when left out.")
-    lockshield_kv: Kv | None = Field(None, description="What its lockshield valve is set to.")
+    lockshield_kv: Kv | None = Field(None, description="What its lockshield or balancing valve is set to.")
     drop: Excess | None = Field(
         None, description="Design drop of the water in it, where it is to differ from [balance] drop."
     )

@@ -16,6 +16,7 @@ from wetside.jobfile.house_tables import (
     UnderlayTable,
     WallTable,
 )  # fmt: skip
+from wetside.jobfile.join_tables import BufferTable, ExchangerTable, SeparatorTable, ThreeWayTable
 from wetside.jobfile.pipe_tables import AcceptTable, BalanceTable, LimitsTable, RunTable, TubeTable
 from wetside.jobfile.plant_tables import (
     BaseboardTable,
@@ -72,6 +73,10 @@ TABLES: dict[str, TableKind] = {
     "hot_water": TableKind(HotWaterTable, many=False, key=()),
     "separation": TableKind(SeparationTable),
     "equipment": TableKind(EquipmentTable),
+    "separator": TableKind(SeparatorTable),
+    "buffer": TableKind(BufferTable),
+    "exchanger": TableKind(ExchangerTable),
+    "three_way": TableKind(ThreeWayTable),
     "tube": TableKind(TubeTable),
     "run": TableKind(RunTable),
     "structure": TableKind(StructureTable, key=("storey",)),

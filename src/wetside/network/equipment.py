@@ -10,7 +10,7 @@ from wetside.network.flow import flow
 from wetside.network.net import Regulation
 from wetside.network.reading import FlowReading
 from wetside.network.solve import Solution, solve
-from wetside.network.spec import Boiler, Circulator, Tank
+from wetside.network.spec import Apparatus, Boiler, Circulator, Tank
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Item
 
@@ -43,6 +43,7 @@ class Equipment:
     room_c: Mapping[str, Celsius] = field(default_factory=dict[str, Celsius])
     void_c: Celsius = 15.0
     glycol_share: Ratio = 0.0
+    apparatus: Apparatus = field(default_factory=Apparatus)
 
     def made(self, pipework: Pipework) -> Assembly:
         """The net of this equipment on that pipework.
@@ -52,7 +53,7 @@ class Equipment:
         return assemble(
             pipework, emitters=self.emitters, emitter_valves=self.emitter_valves, items=self.items,
             boilers=self.boilers, circulators=self.circulators, tanks=self.tanks, room_c=self.room_c,
-            void_c=self.void_c,
+            void_c=self.void_c, apparatus=self.apparatus,
         )  # fmt: skip
 
     def solved(self, made: Assembly) -> Solution:
@@ -66,7 +67,7 @@ class Equipment:
         return flow(
             pipework, emitters=self.emitters, emitter_valves=self.emitter_valves, items=self.items,
             boilers=self.boilers, circulators=self.circulators, tanks=self.tanks, room_c=self.room_c,
-            void_c=self.void_c, glycol_share=self.glycol_share,
+            void_c=self.void_c, glycol_share=self.glycol_share, apparatus=self.apparatus,
         )  # fmt: skip
 
     def with_valves(self, settings: Iterable[Set]) -> "Equipment":

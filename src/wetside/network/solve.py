@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import NoSolution, Residuals
-from wetside.basis.si import Ratio
+from wetside.basis.si import Ratio, Watt
 from wetside.fluid.water import Liquid, liquid
 from wetside.network.answer import Solution, answer
 from wetside.network.columns import Columns, check, columns, listed
@@ -34,8 +34,9 @@ __all__ = ["MOST_STEPS", "Solution", "solve"]
 
 MOST_STEPS = 200
 MOST_MOVES = 60
-LULL_W = 10.0
-"""Heat from all boilers together below which a net without a running circulator counts as standing."""
+LULL_W, LULL_SHARE = 10.0, 0.03
+"""Heat from all boilers together below which a net without a running circulator counts as standing; where a trickle
+turns to and fro without end, so does what is less than this share of its emitters' rating."""
 MOST_PUSH = 0.5
 """Pressure that may push at a shut check valve from behind, Pa: less is within what the steps leave."""
 
@@ -109,9 +110,13 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
         try:
             _settle(net, state, movers, most_steps)
         except NoSolution:
-            if not _lulled(state):
+            rated = sum(x.rating.rated_w for x in net.links if x.rating is not None)
+            if not _lulled(state, LULL_SHARE * rated):
                 raise
-        if _lulled(state):
+            lulled = True
+        else:
+            lulled = _lulled(state, LULL_W)
+        if lulled:
             # nothing drives the water: it stands, and what room temperatures alone would stir is no circulation
             state = _begin(net, table, fluid, np.ones_like(held), flow, state.steps, movers)
             _settle(net, state, movers, most_steps)
@@ -147,10 +152,10 @@ def _with_positions(solution: Solution, table: Columns, movers: _Movers) -> Solu
     return replace(solution, positions=np.array([k.value for k in movers.knobs.knobs]), opening=opening)
 
 
-def _lulled(state: State) -> bool:
-    """Whether no circulator runs and no boiler heats the water: then no steady flow is driven."""
+def _lulled(state: State, most_w: Watt) -> bool:
+    """Whether no circulator runs and boilers heat the water less than this: then nothing drives a steady flow."""
     heated = float(-np.sum(state.heats.given_w[state.heat.source]))
-    return bool(state.q.size) and not state.water.pushed and heated < LULL_W and state.heat.needed
+    return bool(state.q.size) and not state.water.pushed and heated < most_w and state.heat.needed
 
 
 def _begin(net: Net, table: Columns, fluid: Liquid, held: Flags, flow: Floats, steps: int, movers: _Movers) -> State:

@@ -8,7 +8,7 @@ from wetside.emitter.spec import Emitter
 from wetside.fabricate.spec import Shop
 from wetside.frame.spec import Bracing
 from wetside.house.spec import House
-from wetside.network.spec import Boiler, Circulator, Tank
+from wetside.network.spec import Apparatus, Boiler, Circulator, Tank
 from wetside.pipework.spec import Item, Port, Run, Tube
 from wetside.plant.spec import Plant
 from wetside.takeoff.spec import Buying
@@ -65,6 +65,8 @@ class Design:
     buying: Buying = field(default_factory=Buying)
     void_c: Celsius = 15.0
     """Air around tube that crosses no room."""
+    apparatus: Apparatus = field(default_factory=Apparatus)
+    """What joins more than two runs, or two circuits."""
     drop_k: Kelvin | None = None
     """How far emitters may cool the water by design; the usual drop of the job's system when not given."""
     emitter_drops_k: tuple[tuple[str, Kelvin], ...] = ()

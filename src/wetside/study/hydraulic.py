@@ -20,6 +20,7 @@ def equipment_of(design: Design, rooms: HouseLoad, emitters: tuple[Emitter, ...]
         room_c={r.name: r.inside_c for r in rooms.rooms},
         void_c=design.void_c,
         glycol_share=design.plant.glycol_share,
+        apparatus=design.apparatus,
     )
 
 

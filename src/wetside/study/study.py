@@ -1,12 +1,12 @@
 """All readings of one design, each computed once, on demand."""
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cached_property
 
 from wetside.basis.errors import JobProblem, Mistake
 from wetside.basis.rules import Finding
-from wetside.basis.si import CubicMetre
+from wetside.basis.si import Celsius, CubicMetre
 from wetside.fabricate.fittings import fit
 from wetside.fabricate.reading import Fabrication
 from wetside.fabricate.stack import StackUp, stack_up
@@ -58,9 +58,31 @@ class Study:
 
     @cached_property
     def flow(self) -> FlowReading:
-        """Flows, pressures, temperatures, outputs on the design day."""
+        """Flows, pressures, temperatures, outputs on the design day, every room at its design temperature."""
+        return self._flow(None, None, (), ())
+
+    @cached_property
+    def settled(self) -> FlowReading:
+        """The same with rooms left to settle and thermostatic valves at work."""
+        return self.flow_at()
+
+    def flow_at(
+        self, outside_c: Celsius | None = None, *, shut: Sequence[str] = (), still: Sequence[str] = ()
+    ) -> FlowReading:
+        """Flows and room temperatures in another state of the house.
+
+        :param outside_c: air outside; the design day's when not given
+        :param shut: items, emitters or runs to shut
+        :param still: circulators to stop
+        :raises JobProblem: a name that is unknown
+        :raises NoSolution: the network has no answer
+        """
+        return self._flow(self.rooms, outside_c, shut, still)
+
+    def _flow(
+        self, house: HouseLoad | None, outside_c: Celsius | None, shut: Sequence[str], still: Sequence[str]
+    ) -> FlowReading:
         d = self.design
-        room_c = {r.name: r.inside_c for r in self.rooms.rooms}
         return flow(
             self.pipework,
             emitters=d.emitters,
@@ -69,9 +91,14 @@ class Study:
             boilers=d.boilers,
             circulators=d.circulators,
             tanks=d.tanks,
-            room_c=room_c,
+            room_c={r.name: r.inside_c for r in self.rooms.rooms},
             void_c=d.void_c,
             glycol_share=d.plant.glycol_share,
+            apparatus=d.apparatus,
+            house=house,
+            outside_c=outside_c,
+            shut=shut,
+            still=still,
         )
 
     @cached_property
