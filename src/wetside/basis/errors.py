@@ -8,9 +8,10 @@
 Anything else is a bug and keeps its traceback. A broken design rule is a finding, never an exception.
 """
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field, replace
-from difflib import get_close_matches
+from difflib import SequenceMatcher
 
 
 class WetsideError(Exception):
@@ -99,14 +100,48 @@ class MistakeList:
             raise JobProblem(self.found)
 
 
-def nearest(word: str, known: Iterable[str]) -> str:
-    """A remedy for an unknown name: the nearest known one, else the whole list."""
-    names = sorted(set(known))
-    by_folded = {n.casefold(): n for n in names}
-    close = get_close_matches(word.casefold(), by_folded, n=1, cutoff=0.5)
-    if close:
-        return f'did you mean "{by_folded[close[0]]}"?'
+_CLOSE = 0.5
+"""Least likeness, 0 to 1, of a word and a name for the one to be taken for a slip of the other."""
+_SHOWN = 24
+_TOKEN = re.compile(r"\d+(?:[./]\d+)?|[^\W\d_]+")
+_UNITS = frozenset({"mm", "in", "inch", "od"})
+
+
+def nearest(word: str, known: Iterable[str], also: Mapping[str, str] | None = None) -> str:
+    """A remedy for an unknown name: the nearest known one, else the whole list.
+
+    Words may come in another order than in the name (``"22 mm copper"`` for ``"copper 22"``), and a unit beside a size
+    counts for nothing. Names are listed in the order given, those of a set by the alphabet.
+
+    :param also: other words for known names, such as a trade's abbreviations
+    """
+    names = list(dict.fromkeys(sorted(known) if isinstance(known, Set) else known))
+    meant = (also or {}).get(word.strip().casefold())
+    if meant in names:
+        return f'did you mean "{meant}"?'
+    likeness, close = max(((_likeness(word, n), n) for n in sorted(names)), default=(0.0, ""), key=lambda x: x[0])
+    if likeness >= _CLOSE:
+        return f'did you mean "{close}"?'
     if not names:
         return "none is defined"
-    shown = ", ".join(f'"{n}"' for n in names[:12])
-    return f"known: {shown}{' …' if len(names) > 12 else ''}"
+    shown = ", ".join(f'"{n}"' for n in names[:_SHOWN])
+    return f"known: {shown}{' …' if len(names) > _SHOWN else ''}"
+
+
+def _likeness(word: str, name: str) -> float:
+    """1 for the same text, 0 for nothing in common; as written, or with the words of both in one order."""
+    a, b = word.casefold(), name.casefold()
+    as_written = SequenceMatcher(None, b, a).ratio()
+    one, two = _tokens(a), _tokens(b)
+    if one and set(one) < set(two) and one[0][0].isdigit():
+        return max(as_written, 0.75)  # a size alone
+    if len(one) < 2 or len(two) < 2:
+        return as_written
+    return max(as_written, SequenceMatcher(None, " ".join(two), " ".join(one)).ratio())
+
+
+def _tokens(text: str) -> list[str]:
+    found = _TOKEN.findall(text)
+    if any(x[0].isdigit() for x in found):
+        found = [x for x in found if x not in _UNITS]
+    return sorted(found)

@@ -205,9 +205,21 @@ _ONE = re.compile(rf"^\s*([+\-−])?\s*({_NUMBER})\s*(.*?)\s*$")
 _PAIR = re.compile(rf"^\s*([+\-−])?\s*({_NUMBER})\s*(ft|feet|foot|')\s*({_NUMBER})\s*(in|inch|inches|\")\s*$")
 
 
+# How units are written where upper and lower case matter to a reader; `parse` takes either.
+_WRITTEN = {
+    "w": "W", "kw": "kW", "btu/h": "Btu/h", "btuh": "Btuh", "mbh": "MBH", "kbtu/h": "kBtu/h", "k": "K", "degc": "degC",
+    "°c": "°C", "c": "C", "degf": "degF", "°f": "°F", "f": "F", "pa": "Pa", "kpa": "kPa", "mpa": "MPa", "w/m": "W/m",
+    "btu/h/ft": "Btu/h/ft", "btu/h·ft": "Btu/h·ft", "w/k": "W/K", "btu/h/f": "Btu/h/F", "w/m2k": "W/m2K",
+    "w/m²k": "W/m²K", "btu/h/ft2/f": "Btu/h/ft2/F", "w/mk": "W/mK", "btu/h/ft/f": "Btu/h/ft/F",
+    "btu in/h/ft2/f": "Btu in/h/ft2/F", "m2k/w": "m2K/W", "m²k/w": "m²K/W", "h ft2 f/btu": "h ft2 F/Btu", "r": "R",
+    "pa/m": "Pa/m", "kv": "Kv", "cv": "Cv", "ach": "ACH", "edr": "EDR", "ft2 edr": "ft2 EDR", "n": "N", "kn": "kN",
+    "n·m": "N·m", "n m": "N m", "nm": "Nm",
+}  # fmt: skip
+
+
 def accepted_units(kind: Kind) -> tuple[str, ...]:
     """The unit texts that `parse` understands for this kind of quantity."""
-    return tuple(u for u in _ACCEPTED[kind] if u)
+    return tuple(_WRITTEN.get(u, u) for u in _ACCEPTED[kind] if u)
 
 
 def _number(text: str) -> float:
@@ -261,13 +273,22 @@ def example(kind: Kind, system: System) -> str:
         (Kind.LENGTH, System.METRIC): "2.4 m", (Kind.LENGTH, System.US): "12 ft 6 in",
         (Kind.SIZE, System.METRIC): "22 mm", (Kind.SIZE, System.US): "3/4 in",
         (Kind.TEMPERATURE, System.METRIC): "70 degC", (Kind.TEMPERATURE, System.US): "160 degF",
+        (Kind.POWER, System.METRIC): "1.5 kW", (Kind.POWER, System.US): "5000 Btu/h",
+        (Kind.LINE_POWER, System.METRIC): "500 W/m", (Kind.LINE_POWER, System.US): "580 Btu/h/ft",
+        (Kind.DIFFERENCE, System.METRIC): "50 K", (Kind.DIFFERENCE, System.US): "20 degF",
+        (Kind.FLOW, System.METRIC): "600 l/h", (Kind.FLOW, System.US): "4 gpm",
+        (Kind.MASS_FLOW, System.METRIC): "600 kg/h", (Kind.MASS_FLOW, System.US): "2000 lb/h",
+        (Kind.GRADIENT, System.METRIC): "200 Pa/m", (Kind.GRADIENT, System.US): "4 ft/100 ft",
+        (Kind.PRESSURE, System.METRIC): "1.5 bar", (Kind.PRESSURE, System.US): "12 psi",
+        (Kind.WATER_VOLUME, System.METRIC): "12 l", (Kind.WATER_VOLUME, System.US): "4 gal",
+        (Kind.MASS, System.METRIC): "30 kg", (Kind.MASS, System.US): "65 lb",
     }  # fmt: skip
     if (kind, system) in special:
         return special[kind, system]
     wanted = UNITS[system][kind].factor
     for text, (factor, _) in _ACCEPTED[kind].items():
         if math.isclose(factor, wanted, rel_tol=1e-9):
-            return f"1.5 {text}".strip()
+            return f"1.5 {_WRITTEN.get(text, text)}".strip()
     return "1.5"
 
 

@@ -58,6 +58,7 @@ class Rule:
         missing: str = "",
         remedy: str = "",
         place: str = "",
+        parts: tuple[tuple[str, float], ...] = (),
     ) -> "Finding":
         """Judge one place.
 
@@ -65,6 +66,7 @@ class Rule:
         :param limit: SI value, `None` when an input is missing
         :param missing: which input is missing, said when either number is `None`
         :param place: id of the drawn thing that the finding leads to
+        :param parts: what the limit is the sum of, each with its name, SI
         :raises ValueError: NaN, or nothing said about what is missing
         """
         for number in (measured, limit):
@@ -82,7 +84,7 @@ class Rule:
                 verdict = Verdict.NEAR
             else:
                 verdict = Verdict.HOLDS
-        return Finding(self, subject, measured, limit, verdict, missing, remedy or self.remedy, place)
+        return Finding(self, subject, measured, limit, verdict, missing, remedy or self.remedy, place, parts=parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +101,18 @@ class Finding:
     place: str = ""
     accepted_on: str = ""
     accepted_because: str = ""
+    parts: tuple[tuple[str, float], ...] = ()
+    """What the limit is the sum of, where it is one: names and SI values."""
 
     @property
     def unit(self) -> str:
         """SI unit of `measured` and `limit`."""
         return SI_TEXT[self.rule.kind]
+
+    @property
+    def unknown_safety(self) -> bool:
+        """A rule that guards people and could not be judged."""
+        return self.verdict is Verdict.NOT_KNOWN and self.rule.safety
 
     @property
     def broken_must(self) -> bool:
@@ -136,6 +145,11 @@ class Finding:
             if m != n or self.verdict is not Verdict.BREAKS:
                 break
         return m, n
+
+
+def parts_text(finding: Finding, system: System) -> str:
+    """What the limit is the sum of, as people read it: ``"8 128 W house + 60 W tube"``; empty where it is no sum."""
+    return " + ".join(f"{show(v, finding.rule.kind, system)} {name}" for name, v in finding.parts)
 
 
 ORDER = {v: i for i, v in enumerate(Verdict)}

@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from wetside.basis.errors import MistakeList, nearest
+from wetside.pipework.items import SPOKEN
 from wetside.pipework.spec import ChangeTube, Fit, Go, Item, Port, Run, Tee, Tube, Vec
 from wetside.pipework.vec import SAME, opposite, same, square, times, towards
 from wetside.pipework.walk import Walked, independent, open_moves, says
@@ -102,7 +103,7 @@ def _check_ends(run: Run, names: Names, mistakes: MistakeList) -> None:
 def _check_names_in_moves(run: Run, names: Names, mistakes: MistakeList) -> None:
     for i, m in enumerate(run.moves):
         if isinstance(m, Fit) and m.item not in names.items:
-            tip = nearest(m.item, names.items)
+            tip = nearest(m.item, names.items, SPOKEN)
             mistakes.add("run", run.name, "moves", f'nothing to fit is called "{m.item}"', tip, i)
         if isinstance(m, ChangeTube) and m.tube not in names.tubes:
             mistakes.add("run", run.name, "moves", f'no tube is called "{m.tube}"', nearest(m.tube, names.tubes), i)

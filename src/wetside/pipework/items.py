@@ -25,3 +25,17 @@ def shipped_items() -> tuple[Item, ...]:
         )
         for kind in ItemKind
     )
+
+
+SPOKEN: dict[str, str] = {
+    "trv": "thermostatic valve", "thermostatic radiator valve": "thermostatic valve",
+    "radiator valve": "lockshield valve", "lockshield": "lockshield valve", "lsv": "lockshield valve",
+    "ball valve": "isolating valve", "isolator": "isolating valve", "service valve": "isolating valve",
+    "stop valve": "globe valve", "nrv": "check valve", "non-return valve": "check valve",
+    "one-way valve": "check valve", "motorised valve": "zone valve", "double regulating valve": "balancing valve",
+    "prv": "relief valve", "srv": "relief valve", "safety valve": "relief valve", "aav": "air vent",
+    "bleeder": "air vent", "drain valve": "drain cock", "filter": "strainer", "pump": "circulator",
+    "vessel": "expansion vessel", "expansion tank": "expansion vessel", "gauge": "pressure gauge",
+    "flow setter": "flow meter", "abv": "bypass valve",
+}  # fmt: skip
+"""Other words of the trade, folded, for the kinds of item: for the remedy when a job uses one."""
