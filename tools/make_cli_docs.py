@@ -23,6 +23,8 @@ wetside open my-house
 wetside check my-house
 wetside rooms my-house --surfaces
 wetside flow my-house
+wetside size my-house
+wetside balance my-house --write
 wetside takeoff my-house --csv my-house.csv
 wetside draw my-house -o drawings
 wetside pack my-house -o my-house.pdf

@@ -171,6 +171,57 @@ def flow(job: Path, as_json: bool) -> None:
         teller.show(tables.flow(sheet))
 
 
+@cli.command(short_help="Tube, emitters and circulators as they need be.")
+@job_argument
+@click.option("--write", is_flag=True, help="Write tubes, emitters and settings into the job file.")
+@json_option
+def size(job: Path, write: bool, as_json: bool) -> None:
+    """The tube that every leg needs, emitters that must grow, circulators for the duty, the lowest flow temperature.
+
+    With --write the job file gets the tubes, the larger emitters, and the settings of valves and circulators that go
+    with them; its comments stay, and the file before is kept beside it as job.toml.before.
+    """
+    from wetside.sheets.size import size_sheet
+
+    with opened(job) as study:
+        sheet = size_sheet(study)
+        if write:
+            from wetside.cli.writing import write_sized
+
+            sheet = size_sheet(study, write_sized(job, study))
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables_balance, teller
+
+        teller.show(tables_balance.size(sheet))
+
+
+@cli.command(short_help="Settings of valves and circulators.")
+@job_argument
+@click.option("--write", is_flag=True, help="Write the settings into the job file.")
+@json_option
+def balance(job: Path, write: bool, as_json: bool) -> None:
+    """What to set every valve and circulator to, so that each emitter gets its design flow with the least throttling.
+
+    With --write the job file gets the settings; its comments stay, and the file before is kept beside it.
+    """
+    from wetside.sheets.balance import balance_sheet
+
+    with opened(job) as study:
+        sheet = balance_sheet(study)
+        if write:
+            from wetside.cli.writing import write_balanced
+
+            sheet = balance_sheet(study, write_balanced(job, study))
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables_balance, teller
+
+        teller.show(tables_balance.balance(sheet))
+
+
 @cli.command(short_help="Tube, fittings, valves, joints and water.")
 @job_argument
 @click.option("--csv", "csv_file", metavar="FILE", help="Write it as CSV to FILE, or to the terminal with -.")

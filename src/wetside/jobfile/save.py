@@ -55,6 +55,57 @@ class Edit:
 
         return tomlkit.dumps(self._document)
 
+    @property
+    def is_variant(self) -> bool:
+        """Whether the file states only what differs from a base."""
+        return "base" in self._document
+
+    def states(self, table: str, name: str) -> bool:
+        """Whether this file itself has an entry (a variant's base may have it instead)."""
+        return self._find(table, name) is not None
+
+    def value(self, table: str, name: str, field: str) -> object:
+        """What this file states in a field; None where it states nothing."""
+        found = self._find(table, name)
+        return None if found is None or field not in found else found[field]
+
+    def put(self, table: str, name: str, field: str, value: object) -> None:
+        """Set a field; in a variant whose base has the entry, state the change. A dot leads into a table inside the
+        entry: ``"circulator.speed"``.
+
+        :raises JobProblem: no such table, or TOML has no such value
+        """
+        outer, _, inner = field.rpartition(".")
+        if not self.states(table, name) and self.is_variant and name and len(TABLES[table].key) == 1:
+            self.add(table, {TABLES[table].key[0]: name, outer or field: {inner: value} if outer else value})
+            return
+        found: Any = self._find(table, name)
+        if outer and found is not None and is_table(found.get(outer)):
+            found[outer][inner] = _item(value)
+            return
+        self.set(table, name, outer or field, {inner: value} if outer else value)
+
+    def relist(self, table: str, name: str, field: str, values: list[str]) -> None:
+        """Change a list of texts into another, touching only entries that differ: layout and comments stay.
+
+        :raises JobProblem: no such table
+        """
+        from difflib import SequenceMatcher
+
+        found: Any = self._find(table, name)
+        if found is None or not is_list(found.get(field)):
+            self.put(table, name, field, values)
+            return
+        array: Any = found[field]
+        was = [str(x) for x in array]
+        for kind, a, b, c, d in reversed(SequenceMatcher(None, was, values, autojunk=False).get_opcodes()):
+            if kind == "equal":
+                continue
+            for k in reversed(range(a, b)):
+                del array[k]
+            for k, text in enumerate(values[c:d]):
+                array.insert(a + k, text)
+
     def set(self, table: str, name: str, field: str, value: object) -> None:
         """Set one field of a table; `name` is empty for a table that stands once, and the key fields joined by ", "
         for one that is told by several (``"Store, south"``). A comment on its line stays.
@@ -173,7 +224,7 @@ def _item(value: object) -> object:
     array: Any = tomlkit.array()
     for entry in value:
         if is_table(entry):
-            inline = tomlkit.inline_table()
+            inline: Any = tomlkit.inline_table()
             inline.update(entry)
             array.append(inline)
         else:

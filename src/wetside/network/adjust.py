@@ -5,7 +5,7 @@ and the setting that each circulator needs for the way that is worst off.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from wetside.basis.quantity import WATER_4C
@@ -192,6 +192,22 @@ def designed(
         if moved <= _NEARLY and state.found.off < _NEARLY:
             break
     return state
+
+
+def drivers(
+    made: Assembly, equipment: Equipment, found: tuple[Way, ...], state: State
+) -> tuple[str, ...]:  # fmt: skip
+    """Circulators that drive any of the ways, by a trial of each.
+
+    :raises NoSolution: the net did not settle
+    """
+    _see_gains(state, made, equipment, found)
+    return tuple(n for n in state.gains if state.served(n))
+
+
+def strongest(made: Assembly, names: Iterable[str]) -> dict[str, float]:
+    """The highest setting of circulators."""
+    return {n: settings_between(curve_of(made, n))[1] for n in names}
 
 
 def _beginning(made: Assembly, duties: dict[int, Duty], held: list[int]) -> State:

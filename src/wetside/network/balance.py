@@ -30,6 +30,8 @@ from wetside.network.ways import Way, Wish, flows_through, turns_for, ways
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import ItemKind
 
+KEEP = 3e-3
+"""Flows and settings this near to those worked out are left as they are."""
 OPEN_SHARE = 6e-4
 """A valve is left fully open where all that is over is this share of the circulator's head."""
 
@@ -124,7 +126,11 @@ def balanced(pipework: Pipework, equipment: Equipment, wish: Wish, *, authority:
     before = flows_through(made, now)
     found = ways(pipework, equipment, made, before)
     state = adjusted(made, equipment, wish, found, now)
-    settings = _settings(found, state, made)
+    if _is_balanced(found, state, before, made):
+        settings = [_as_it_is(w) if k in state.held else None for k, w in enumerate(found)]
+        state.settings = {n: setting_of(curve_of(made, n)) for n in state.settings}
+    else:
+        settings = _settings(found, state, made)
     turned = {n: s for n, s in state.settings.items() if s != setting_of(curve_of(made, n))}
     done = equipment.with_valves([s for s in settings if s is not None]).with_circulators(turned)
     after = done.flow(pipework)
@@ -145,6 +151,22 @@ def balanced(pipework: Pipework, equipment: Equipment, wish: Wish, *, authority:
         notes=_notes(found, equipment, state),
     )
     return Balanced(reading, made, found, state)
+
+
+def _is_balanced(found: tuple[Way, ...], state: State, before: Mapping[str, KgPerSecond], made: Assembly) -> bool:
+    """Whether what is set now is as good as what would be set: then nothing changes, however often one balances."""
+    flows = all(
+        abs(abs(before[found[k].names[0]]) / state.wanted(k) - 1.0) <= KEEP and _as_it_is(found[k]) is not None
+        for k in state.held
+    )
+    circulators = all(abs(s / setting_of(curve_of(made, n)) - 1.0) <= KEEP for n, s in state.settings.items())
+    return flows and circulators
+
+
+def _as_it_is(way: Way) -> Set | None:
+    if way.valve is None or way.valve.item.kv_m3_h is None:
+        return None
+    return Set(valve=way.valve.item.name, emitter=way.valve.emitter, kv_m3_h=way.valve.item.kv_m3_h)
 
 
 def _head(state: State, k: int, made: Assembly) -> Pascal:

@@ -96,6 +96,8 @@ class EmitterChoice:
     was: Emitter
     factor: Ratio
     """Its output over that of the present one."""
+    needed_w: Watt
+    """Rated output that covers its share."""
     note: str
 
 
@@ -128,13 +130,14 @@ def covering(
             "flow temperature or lower the drop"
         )
     factor = share_w / gives
+    needed_w = emitter.rated_w * factor
     if emitter.kind is EmitterKind.COLUMN and emitter.sections > 0:
         sections = math.ceil(emitter.sections * factor * _ENOUGH)
         factor = sections / emitter.sections
         grown = replace(emitter, sections=sections, length_m=emitter.length_m * factor)
         note = f"{sections} sections"
     elif emitter.kind is EmitterKind.TOWEL_RAIL:
-        grown, note = emitter, TOWEL_RAIL_NOTE
+        factor, grown, note = 1.0, emitter, TOWEL_RAIL_NOTE
     else:
         length = next_length(emitter.kind, emitter.length_m * factor)
         factor = length / emitter.length_m
@@ -143,4 +146,4 @@ def covering(
         grown, rated_w=emitter.rated_w * factor, water_m3=emitter.water_m3 * factor, mass_kg=emitter.mass_kg * factor,
         surface_m2=emitter.surface_m2 * factor,
     )  # fmt: skip
-    return EmitterChoice(emitter=grown, was=emitter, factor=factor, note=note)
+    return EmitterChoice(emitter=grown, was=emitter, factor=factor, needed_w=needed_w, note=note)

@@ -17,6 +17,8 @@ from wetside.fluid.water import Liquid
 
 LEAST_DROP_K = 5.0
 """Between flow and return: with less, water is moved for next to nothing (common practice, no source)."""
+PLENTY = 1.005
+"""An emitter is meant to give this much of its share, so that settings, which are never exact, leave no room short."""
 _USUAL_DROP_K = {System.METRIC: 20.0, System.US: 20.0 / 1.8}
 """Where the job says nothing (common practice, no source)."""
 
@@ -38,11 +40,12 @@ def usual_drop(system: System) -> Kelvin:
 
 
 def shares(emitters: Sequence[Emitter], load_w: Mapping[str, Watt]) -> dict[str, Watt]:
-    """What each emitter is to give: its room's need split by rated output; nothing where there is no need."""
+    """What each emitter is to give: its room's need split by rated output, and a hair more; nothing where there
+    is no need."""
     rated: dict[str, float] = {}
     for e in emitters:
         rated[e.room] = rated.get(e.room, 0.0) + e.rated_w
-    return {e.name: max(load_w.get(e.room, 0.0), 0.0) * e.rated_w / rated[e.room] for e in emitters}
+    return {e.name: PLENTY * max(load_w.get(e.room, 0.0), 0.0) * e.rated_w / rated[e.room] for e in emitters}
 
 
 def flow_by_drop(power_w: Watt, supply_c: Celsius, drop_k: Kelvin, fluid: Liquid) -> KgPerSecond:

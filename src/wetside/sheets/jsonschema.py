@@ -18,6 +18,8 @@ SHEETS: dict[str, tuple[str, str]] = {
     "check": ("wetside.sheets.check", "CheckSheet"),
     "rooms": ("wetside.sheets.rooms", "RoomsSheet"),
     "flow": ("wetside.sheets.flow", "FlowSheet"),
+    "size": ("wetside.sheets.size", "SizeSheet"),
+    "balance": ("wetside.sheets.balance", "BalanceSheet"),
     "takeoff": ("wetside.sheets.takeoff", "TakeoffSheet"),
     "cuts": ("wetside.sheets.cuts", "CutsSheet"),
     "buy": ("wetside.sheets.buy", "BuySheet"),

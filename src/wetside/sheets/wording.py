@@ -47,3 +47,8 @@ def share(part: float, whole: float) -> str:
 def thickness(value: float, system: System) -> str:
     """A small length: millimetres, or inches."""
     return f"{number_text(value / INCH, 2)} in" if system is System.US else f"{number_text(value * 1000, 0)} mm"
+
+
+def setting_text(setting: float, regulation: str, system: System) -> str:
+    """What a circulator is set to: a speed in percent, or the pressure that it holds."""
+    return f"{100.0 * setting:.1f} %" if regulation == "fixed speed" else show(setting, Kind.HEAD, system)

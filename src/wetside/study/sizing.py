@@ -21,7 +21,7 @@ from wetside.emitter.spec import Emitter
 from wetside.fluid.water import liquid
 from wetside.house.plan import room_at
 from wetside.house.reading import HouseLoad
-from wetside.network.adjust import State, designed, margins
+from wetside.network.adjust import State, designed, drivers, margins, strongest
 from wetside.network.balance import Balanced, BalanceReading, balanced
 from wetside.network.choose import CirculatorChoice, EmitterChoice, circulator_choices, covering
 from wetside.network.equipment import Equipment
@@ -147,6 +147,8 @@ class _Sizing:
     """Leg → its tube."""
     circulating: tuple[Leg, ...] = ()
     passes: int = 0
+    strong: dict[str, float] = field(default_factory=dict[str, float])
+    """Circulators and what they are taken to be set to while tube is sized."""
     last: _Designed | None = None
 
     def done(self) -> SizeReading:
@@ -158,6 +160,7 @@ class _Sizing:
         choice = allowed(d.tubes, in_use, d.limits.tubes)
         price, own = prices(choice, own_prices(d))
         self.tube = {leg.name: choice[-1] for leg in self.circulating}
+        self._find_drivers(equipment)
         equipment, emitters, too_cold = self._grown(equipment)
         self._down_then_up(equipment, choice, price)
         last = self._checked(equipment, choice, price)
@@ -209,7 +212,7 @@ class _Sizing:
         if self.last is not None and self.last.key == key:
             return self.last
         pipework = self._laid()
-        made = equipment.made(pipework)
+        made = equipment.with_circulators(self.strong).made(pipework)
         wish = wish_of(self.design, self.rooms)
         volume: dict[int, float] = {}
         if self.last is None:
@@ -231,6 +234,18 @@ class _Sizing:
         self.passes += 1
         self.last = _Designed(key=key, state=state, ways=found, legs=legs, flows=flows_through(made, s))
         return self.last
+
+    def _find_drivers(self, equipment: Equipment) -> None:
+        """Circulators that drive emitters are sized for at their highest setting, whatever they are set to now, since
+        balancing sets them; others run as they are set."""
+        made = equipment.made(self._laid())
+        self.strong = strongest(made, made.circulators)
+        first = self._design_flows(equipment)
+        made = equipment.with_circulators(self.strong).made(self._laid())
+        driving = drivers(made, equipment, first.ways, first.state)
+        if len(driving) < len(made.circulators):
+            self.strong = {n: self.strong[n] for n in driving}
+        self.last = None
 
     def _grown(self, equipment: Equipment) -> tuple[Equipment, tuple[EmitterChoice, ...], tuple[tuple[str, str], ...]]:
         """Emitters grown until each gives its share at the flow temperature, or can't."""
