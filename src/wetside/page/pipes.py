@@ -22,9 +22,9 @@ def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
     }
     if shown is None:
         return found
-    sheet = as_data(space_sheet(shown, system))
     return found | {
-        "space": sheet,
+        "space": as_data(space_sheet(shown, system)),
+        "whole": now.whole,
         "tubes_known": [t.name for t in shown.design.tubes],
         "items_known": [i.name for i in shown.design.items],
     }

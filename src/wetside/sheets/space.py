@@ -162,9 +162,10 @@ class SpaceSheet:
     levels: tuple[SpaceLevel, ...] = said("Storeys from the ground up.")
 
 
-def space_sheet(study: "Study", system: System) -> SpaceSheet:
+def space_sheet(study: "Study", system: System, *, fitted: bool = True) -> SpaceSheet:
     """The pipework in space.
 
+    :param fitted: with joints and supports, which take longer to find
     :raises JobProblem: the runs can't be laid
     :raises NoSolution: the network has no answer
     """
@@ -200,8 +201,8 @@ def space_sheet(study: "Study", system: System) -> SpaceSheet:
         tubes=tuple(tubes),
         items=tuple(items),
         spots=tuple(spots),
-        joints=tuple(_joints(study.fabrication)),
-        supports=tuple(_supports(study, system)),
+        joints=tuple(_joints(study.fabrication)) if fitted else (),
+        supports=tuple(_supports(study, system)) if fitted else (),
         boxes=tuple(_boxes(d.ports)),
         ends=tuple(
             SpaceEnd(kind=OWNER_ITEM[p.owner_kind].value, table=p.owner_kind, name=p.owner, at=_mm(p.at), way=_back(p))
@@ -214,7 +215,7 @@ def space_sheet(study: "Study", system: System) -> SpaceSheet:
         ports=tuple(
             SpacePort(
                 ref=p.ref, table=p.owner_kind, at=_mm(p.at), faces=towards(p.faces), used=p.ref in used,
-                push=_push(study, p, system),
+                push=_push(study, p, system) if fitted else "",
             )
             for p in d.ports
         ),

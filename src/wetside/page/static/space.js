@@ -302,6 +302,11 @@ export class Space {
       crowd.block([p[0] - 5, p[1] - 5, p[0] + 5, p[1] + 5])
     }
     for (const b of s.brackets ?? []) out.push(this.bracket(b, crowd))
+    for (const r of s.arrows ?? []) {
+      const p = project(r.at), q = project([r.at[0] + r.way[0], r.at[1] + r.way[1], r.at[2] + r.way[2]])
+      if (Math.hypot(q[0] - p[0], q[1] - p[1]) < 4) continue
+      out.push(svg('path', {class: 'flow-arrow', d: 'M9 0L-5 6.5L-2 0L-5 -6.5Z', transform: `translate(${p[0].toFixed(1)} ${p[1].toFixed(1)}) rotate(${(Math.atan2(q[1] - p[1], q[0] - p[0]) * 180 / Math.PI).toFixed(1)})`}))
+    }
     out.push(hits)
     const px = Math.min(15, Math.max(6.5, this.k * .055))
     const marks = svg('g', {class: 'marks'})
@@ -339,7 +344,8 @@ export class Space {
     const g = svg('g', {class: 'words'})
     const size = 13.5, h = 16
     for (const label of [...this.scene.labels].sort((a, b) => (a.key === this.picked ? -1 : a.rank) - (b.key === this.picked ? -1 : b.rank))) {
-      const w = this.measure(label.text, label.strong ? 600 : 500, size) + (label.pill ? 10 : 4)
+      const bold = label.strong || label.kind.startsWith('value')
+      const w = this.measure(label.text, bold ? 600 : 500, bold ? 14.5 : size) + (label.pill ? 12 : 4)
       let box = null, at
       if (label.from > this.k && label.key !== this.picked) continue
       if (label.along) {
