@@ -46,9 +46,12 @@ def test_closure(up: str, verdict: Verdict) -> None:
 
 def test_a_miss_is_told_by_direction_and_size() -> None:
     (f,) = found("PIP-01", run("a", "boiler.flow", "down 500 mm", "east 335 mm", "up 488 mm", end="boiler.return"))
-    assert f.remedy == "it ends 35 mm east and 12 mm below boiler.return"
+    assert f.remedy == 'it ends 35 mm east and 12 mm below boiler.return; look at "east 335 mm", move 2'
     (f,) = found("PIP-01", run("a", "boiler.flow", "down 500 mm", "east 265 mm", "up 500 mm", end="boiler.return"))
-    assert f.remedy == "it ends 35 mm west of boiler.return"
+    assert f.remedy == 'it ends 35 mm west of boiler.return; look at "east 265 mm", move 2'
+    # nothing goes north or south: the last move it is
+    (f,) = found("PIP-01", run("a", "boiler.flow", "down 500 mm", "north 40 mm", "east …", "up …", end="boiler.return"))
+    assert f.remedy.endswith('look at "north 40 mm", move 2')
 
 
 def test_room_for_two_cups() -> None:
@@ -67,6 +70,12 @@ def test_an_item_in_line_at_a_corner_has_no_room() -> None:
     (f,) = found("PIP-02", run("a", "boiler.flow", "down 1 m", "fit union", "west 1 m"))
     assert f.verdict is Verdict.BREAKS
     assert f.measured == 0.0
+
+
+def test_two_tubes_in_one_place_is_no_matter_of_taste() -> None:
+    a = run("a", "boiler.flow", "down 500 mm", "south 400 mm")
+    clashes = found("PIP-03", a, run("b", "boiler.return", "down 500 mm", "south 200 mm", "west 600 mm"))
+    assert any(f.broken_must for f in clashes)
 
 
 def test_clash() -> None:

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from wetside.basis.rules import Finding, Verdict
+from wetside.basis.quantity import System
+from wetside.basis.rules import Finding, Verdict, parts_text
 from wetside.basis.tables import reference
 from wetside.emitter.spec import Emitter, EmitterKind
 from wetside.fluid.fuel import NATURAL_GAS, dew_point
@@ -44,6 +45,7 @@ NODES = (
     node("R1.flow", (0, 3, 4), owner_kind="emitter"),
     node("vessel", (1, 0, 0.5), owner_kind="vessel"),
     node("relief", (0, 0, 1.2), owner_kind="relief"),
+    node("filling point", (1, 0, 0.4), owner_kind="equipment"),
 )
 
 
@@ -69,10 +71,16 @@ PRIMARY_3 = leg(
     straight((0, 0, 1.9), (1, 0, 1.9)), Turn((1, 0, 1.9), 90.0, TUBE, (1, 0, 0), (0, 0, -1)),
     straight((1, 0, 1.9), (1, 0, 1)), room="Cellar",
 )  # fmt: skip
-HEATING = leg("heating", 1, 4, straight((0, 0, 1.5), (0, 0, 4)), straight((0, 0, 4), (0, 3, 4)), room="Hall")
+HEATING = leg(
+    "heating", 1, 4, straight((0, 0, 1.5), (0, 0, 2)), fitted((0, 0, 2), ItemKind.CIRCULATOR, "P1"),
+    straight((0, 0, 2), (0, 0, 4)), straight((0, 0, 4), (0, 3, 4)), room="Hall",
+)  # fmt: skip
 TO_VESSEL = leg("cold", 3, 5, straight((1, 0, 1), (1, 0, 0.5)))
+TO_FILL = leg("fill", 5, 7, straight((1, 0, 0.5), (1, 0, 0.4)))
 TO_RELIEF = leg("safety", 0, 6, straight((0, 0, 1), (0, 0, 1.2)))
-PIPEWORK = Pipework(nodes=NODES, legs=(PRIMARY_1, PRIMARY_2, PRIMARY_3, HEATING, TO_VESSEL, TO_RELIEF), closures=())
+PIPEWORK = Pipework(
+    nodes=NODES, legs=(PRIMARY_1, PRIMARY_2, PRIMARY_3, HEATING, TO_VESSEL, TO_FILL, TO_RELIEF), closures=()
+)
 
 
 def room(name: str, heated: bool) -> RoomLoad:
@@ -117,13 +125,13 @@ FLOW = FlowReading(
     tanks=(),
     nodes=tuple(
         NodeState(name=n.name, pressure_pa=p, temperature_c=60.0)
-        for n, p in zip(NODES, (3e3, 2e3, 1e3, 0.0, -4e3, 0.0, 3e3), strict=True)
+        for n, p in zip(NODES, (3e3, 2e3, 1e3, 0.0, -4e3, 0.0, 3e3, 0.0), strict=True)
     ),
     pipe_loss_w=560.0,
 )  # fmt: skip
 CASE: dict[str, Any] = {
     "load": LOAD, "flow": FLOW, "pipework": PIPEWORK, "water_m3": 0.12, "boilers": (BOILER,), "plant": PLANT,
-    "cold_water_c": 8.0, "circulators": (CIRCULATOR,),
+    "cold_water_c": 8.0, "circulators": (CIRCULATOR,), "ports": tuple(n.port for n in NODES if n.port is not None),
 }  # fmt: skip
 
 
@@ -162,7 +170,8 @@ def legs(*changed: Leg) -> dict[str, Any]:
 
 NEEDED = needed_volume(0.12 * expansion_share(liquid(), 10.0, 80.0), 0.12, 0.75 * BAR, 2.5 * BAR + 0.7 * COLD_G)
 TOP_PA = 1.2 * BAR - 3.0 * COLD_G
-CHARGE = 3.5 * COLD_G + 0.3 * BAR
+CHARGE = round((3.5 * COLD_G + 0.3 * BAR) / 1e3) * 1e3
+"""As a gauge reads it, to 0.01 bar."""
 FILL_AT_VESSEL = 1.2 * BAR + 0.5 * COLD_G
 GROWN = 0.12 * expansion_share(liquid(), 10.0, 80.0)
 HOT_PA = 18e-3 * 1.75 * BAR / (18e-3 * 1.75 * BAR / (FILL_AT_VESSEL + BAR) - GROWN) - BAR - 0.7 * COLD_G
@@ -174,6 +183,13 @@ NO_FLOW = {"flow": None}
 HOLDS: list[tuple[str, dict[str, Any]]] = [(rule.id, {}) for rule in RULES if rule.id not in ("PLA-20",)]
 HOLDS += [("PLA-20", {"tanks": (Tank(name="T", room="", volume_m3=0.15, store_c=61.0, coil_w_k=300.0, kv_m3_h=2.0),)})]
 TANK = HOLDS[-1][1]["tanks"][0]
+
+BACKWARDS = {"flow": replace(FLOW, boilers=(replace(FLOW.boilers[0], flow_kg_s=-0.2),))}
+STILL = {"flow": replace(FLOW, boilers=(replace(FLOW.boilers[0], flow_kg_s=0.0),))}
+UNPIPED = {
+    "pipework": replace(PIPEWORK, nodes=NODES[:5] + NODES[6:7], legs=(*PIPEWORK.legs[:4], replace(TO_RELIEF, b=5)))
+}
+"""Neither vessel nor filling point."""
 
 BREAKS: list[tuple[str, dict[str, Any]]] = [
     ("PLA-01", boiler(output_w=10_059.0)),
@@ -196,6 +212,12 @@ BREAKS: list[tuple[str, dict[str, Any]]] = [
     ("PLA-18", plant(hot_water=HotWater(wanted_kg_s=0.16, hot_c=45.0))),
     ("PLA-19", plant(hot_water=HotWater(hot_c=50.0))),
     ("PLA-20", {"tanks": (replace(TANK, store_c=59.9),)}),
+    ("PLA-21", BACKWARDS),
+    ("PLA-22", plant(relief=None)),
+    ("PLA-23", plant(vessel=None)),
+    ("PLA-24", legs(replace(TO_VESSEL, pieces=(*TO_VESSEL.pieces, fitted((1, 0, 0.6), ItemKind.GATE_VALVE))))),
+    ("PLA-25", UNPIPED),
+    ("PLA-26", {"circulators": (CIRCULATOR, replace(CIRCULATOR, name="P2"))}),
 ]
 
 ON_THE_LIMIT: list[tuple[str, dict[str, Any]]] = [
@@ -205,7 +227,7 @@ ON_THE_LIMIT: list[tuple[str, dict[str, Any]]] = [
     ("PLA-04", {"flow": replace(FLOW, boilers=(replace(FLOW.boilers[0], return_c=DEW),))}),
     ("PLA-05", vessel(volume_m3=NEEDED)),
     ("PLA-06", vessel(charge_pa=CHARGE)),
-    ("PLA-07", vessel(charge_pa=FILL_AT_VESSEL - 0.3 * BAR)),
+    ("PLA-07", vessel(charge_pa=round((FILL_AT_VESSEL - 0.3 * BAR) / 1e3) * 1e3)),
     ("PLA-09", relief(capacity_w=15e3)),
     ("PLA-11", plant(cold_fill_pa=0.3 * BAR + 3.0 * COLD_G)),
     ("PLA-12", plant(cold_fill_pa=0.2 * BAR + 4e3 + 3.0 * COLD_G)),
@@ -223,6 +245,9 @@ NOT_KNOWN: list[tuple[str, dict[str, Any], str]] = [
     ("PLA-01", {"boilers": ()}, "a boiler"),
     ("PLA-01", {"flow": replace(FLOW, converged=False)}, "flow reading"),
     ("PLA-04", NO_FLOW, "return temperature"),
+    ("PLA-04", BACKWARDS, "it goes through backwards (PLA-21)"),
+    ("PLA-04", STILL, "none goes through it (PLA-21)"),
+    ("PLA-04", {"flow": replace(FLOW, boilers=())}, "runs at its flow and return"),
     ("PLA-05", plant(vessel=None), "an expansion vessel"),
     ("PLA-05", plant(relief=None), "a relief valve"),
     ("PLA-05", vessel(charge_pa=2.6 * BAR), "a charge under the 2.57 bar"),
@@ -247,6 +272,11 @@ NOT_KNOWN: list[tuple[str, dict[str, Any], str]] = [
     ("PLA-16", plant(pairs=(SeparationPair(first="primary.A", second="primary.Z"),)), "neighbouring tees"),
     ("PLA-17", NO_FLOW, "duty"),
     ("PLA-17", {"circulators": (replace(CIRCULATOR, points=()),)}, "its curve"),
+    ("PLA-17", {"circulators": (replace(CIRCULATOR, name="P2"),)}, "a run that it is fitted in (PLA-26)"),
+    ("PLA-21", NO_FLOW, "the flow reading"),
+    ("PLA-21", {"flow": replace(FLOW, boilers=())}, "runs at its flow and return"),
+    ("PLA-24", {"ports": ()} | UNPIPED, "unless it is in the boiler"),
+    ("PLA-24", {"pipework": Pipework(nodes=(), legs=(), closures=())}, "any run"),
     ("PLA-18", boiler(hot_water_w=None), "a boiler with hot-water output"),
     ("PLA-18", plant(hot_water=HotWater(wanted_kg_s=0.1, hot_c=7.0)), "hotter than the cold main"),
 ]
@@ -287,8 +317,9 @@ def test_not_known(rule_id: str, changes: dict[str, Any], missing: str) -> None:
 def test_every_rule_is_tried_both_ways() -> None:
     ids = {rule.id for rule in RULES}
     assert {i for i, _ in HOLDS} == {i for i, _ in BREAKS} == ids
-    # a set temperature, a tap or a store is always known
-    assert ids - {i for i, _, _ in NOT_KNOWN} == {"PLA-02", "PLA-03", "PLA-19", "PLA-20"}
+    # a set temperature, a tap, a store, and whether a thing is there are always known
+    always = {"PLA-02", "PLA-03", "PLA-19", "PLA-20", "PLA-22", "PLA-23", "PLA-25", "PLA-26"}
+    assert ids - {i for i, _, _ in NOT_KNOWN} == always
 
 
 def test_ids_are_used_once_and_sources_resolve() -> None:
@@ -298,7 +329,7 @@ def test_ids_are_used_once_and_sources_resolve() -> None:
         assert rule.remedy
 
 
-@pytest.mark.parametrize("rule_id", ["PLA-03", "PLA-08", "PLA-09", "PLA-10", "PLA-19", "PLA-20"])
+@pytest.mark.parametrize("rule_id", ["PLA-03", "PLA-08", "PLA-09", "PLA-10", "PLA-19", "PLA-20", "PLA-22"])
 def test_safety_rules_cannot_be_accepted(rule_id: str) -> None:
     changes = dict(BREAKS)[rule_id]
     finding = next(f for f in found(rule_id, **changes) if f.verdict is Verdict.BREAKS)
@@ -353,7 +384,7 @@ def test_emitter_top_is_a_high_point() -> None:
 
 def test_tap_water_is_no_high_point_and_has_no_pressure_here() -> None:
     hot, taps = node("boiler.hot", (0, 0, 1), owner_kind="boiler"), node("taps", (0, 0, 9), owner_kind="hot taps")
-    taps_run = leg("taps", 7, 8, straight((0, 0, 1), (0, 0, 9)))
+    taps_run = leg("taps", 8, 9, straight((0, 0, 1), (0, 0, 9)))
     drawn = replace(PIPEWORK, nodes=(*NODES, hot, taps), legs=(*PIPEWORK.legs, taps_run))
     state = NodeState(name="taps", pressure_pa=-9e5, temperature_c=10.0)
     case: dict[str, Any] = {"pipework": drawn, "flow": replace(FLOW, nodes=(*FLOW.nodes, state))}
@@ -364,7 +395,7 @@ def test_tap_water_is_no_high_point_and_has_no_pressure_here() -> None:
 
 def test_filling_loop_parts_the_main_from_the_heating() -> None:
     main = node("main", (1, 0, 9), owner_kind="cold main")
-    loop = leg("loop", 3, 7, straight((1, 0, 1), (1, 0, 9)), fitted((1, 0, 9), ItemKind.FILLING_LOOP))
+    loop = leg("loop", 3, 8, straight((1, 0, 1), (1, 0, 9)), fitted((1, 0, 9), ItemKind.FILLING_LOOP))
     drawn = replace(PIPEWORK, nodes=(*NODES, main), legs=(*PIPEWORK.legs, loop))
     assert one("PLA-11", pipework=drawn) == one("PLA-11")
     straight_in = replace(drawn, legs=(*PIPEWORK.legs, replace(loop, pieces=loop.pieces[:1])))
@@ -459,3 +490,81 @@ def test_nothing_is_asked_of_taps_that_nobody_wants() -> None:
 def test_findings_come_in_the_order_of_the_catalogue() -> None:
     ids = [f.rule.id for f in judge(**CASE)]
     assert ids == sorted(ids)
+
+
+def test_a_backward_circulator_is_named() -> None:
+    finding = one("PLA-21", **BACKWARDS)
+    assert finding.broken_must
+    assert "turn P1 round" in finding.remedy
+    assert "circuit is open" in one("PLA-21", **STILL).remedy
+
+
+@pytest.mark.parametrize("rule_id", ["PLA-22", "PLA-23"])
+def test_what_is_missing_can_be_added(rule_id: str) -> None:
+    finding = one(rule_id, **plant(relief=None, vessel=None))
+    assert finding.broken_must
+    assert finding.rule.safety == (rule_id == "PLA-22")
+    assert finding.remedy.startswith(f"add [[{'relief' if rule_id == 'PLA-22' else 'vessel'}]]")
+
+
+def test_nothing_is_asked_of_a_job_without_boiler() -> None:
+    assert not [i for i in ("PLA-21", "PLA-22", "PLA-23", "PLA-24") if found(i, boilers=(), **plant(relief=None))]
+
+
+def test_a_vessel_that_no_run_reaches_breaks() -> None:
+    finding = one("PLA-24", **UNPIPED)
+    assert finding.broken_must
+    assert finding.remedy == "no run joins vessel to boiler: lead one to it"
+    assert [f.subject for f in found("PLA-25", **UNPIPED) if f.verdict is Verdict.BREAKS] == ["filling point"]
+
+
+def test_a_hand_valve_where_water_goes_round_parts_no_vessel_but_a_zone_valve_does() -> None:
+    def on_the_return(kind: ItemKind) -> dict[str, Any]:
+        back = leg(
+            "back", 4, 3, straight((0, 3, 4), (1, 0, 4)), fitted((1, 0, 4), kind), straight((1, 0, 4), (1, 0, 1))
+        )
+        # the vessel hangs on the radiator's side of the valve
+        moved = replace(TO_VESSEL, a=4)
+        return {"pipework": replace(PIPEWORK, legs=(*(x for x in PIPEWORK.legs if x.name not in ("heating", "cold")),
+                                                    replace(HEATING, pieces=(HEATING.pieces[0],
+                                                            fitted((0, 0, 2), kind), *HEATING.pieces[1:])),
+                                                    moved, back))}  # fmt: skip
+
+    assert one("PLA-24", **on_the_return(ItemKind.ISOLATING_VALVE)).measured == 1.0
+    shut = one("PLA-24", **on_the_return(ItemKind.ZONE_VALVE))
+    assert shut.measured == 0.0
+    assert "zone valve in run" in shut.remedy
+
+
+def test_cold_pressure_above_the_relief_valve_shows_as_such() -> None:
+    finding = one("PLA-13", **plant(gauge_height_m=60.0))
+    assert finding.measured == pytest.approx(1.2 * BAR + 58.8 * COLD_G)
+    assert "gauge_height" in finding.remedy
+    # short of that the valve opens and no pressure stays above its setting
+    assert one("PLA-13", **vessel(volume_m3=4e-3)).measured == pytest.approx(3.0 * BAR)
+
+
+def test_too_high_a_charge_is_let_out_before_a_vessel_is_bought() -> None:
+    over = vessel(charge_pa=1.5 * BAR)
+    assert one("PLA-05", **over).remedy == "let gas out of the vessel down to 0.64 bar: it is then large enough"
+    assert one("PLA-07", **over).remedy == "let gas out of the vessel until it stands between 0.64 bar and 0.95 bar"
+    small = vessel(charge_pa=1.5 * BAR, volume_m3=5e-3)
+    assert "down to 0.64 bar, and fit one of" in one("PLA-05", **small).remedy
+    assert one("PLA-05", **vessel(volume_m3=8e-3, charge_pa=0.6 * BAR)).remedy.startswith("fit a larger vessel")
+    assert one("PLA-06", **vessel(charge_pa=0.5 * BAR)).remedy.startswith("pump up the vessel's gas to 0.64 bar")
+    assert one("PLA-05", **over, system=System.US).remedy.startswith("let gas out of the vessel down to 9.3 psi")
+    low = plant(cold_fill_pa=0.7 * BAR)
+    assert one("PLA-07", **low).remedy.startswith("let gas out of the vessel down to 0.64 bar; then fill")
+
+
+def test_a_charge_that_a_gauge_reads_as_enough_is_enough() -> None:
+    needed = 3.5 * COLD_G + 0.3 * BAR
+    assert one("PLA-06", **vessel(charge_pa=round(needed / 1e3) * 1e3)).verdict is Verdict.NEAR
+
+
+def test_output_says_what_the_need_is_made_of() -> None:
+    finding = one("PLA-01")
+    assert [name for name, _ in finding.parts] == ["for the house", "from tube outside heated rooms"]
+    assert sum(v for _, v in finding.parts) == pytest.approx(finding.limit)
+    assert parts_text(finding, System.METRIC) == "10\u202f000 W for the house + 60 W from tube outside heated rooms"
+    assert one("PLA-01", **NO_FLOW).parts == ()

@@ -5,9 +5,9 @@ from collections.abc import Callable, Iterable
 from wetside.basis.errors import MistakeList
 from wetside.pipework.check import Names, check_run, check_tees, named, tee_runs
 from wetside.pipework.reading import Closure, Leg, Node, NodeKind, Pipework
-from wetside.pipework.spec import Item, Port, Run, Tube, Vec
-from wetside.pipework.vec import opposite, same, sub, times, towards
-from wetside.pipework.walk import Walked, distances, longest_middle, open_moves, walk
+from wetside.pipework.spec import Go, Item, Port, Run, Tube, Vec
+from wetside.pipework.vec import SAME, opposite, same, sub, times, towards
+from wetside.pipework.walk import Walked, distances, longest_middle, open_moves, says, walk
 
 
 def lay(
@@ -112,6 +112,14 @@ def _place(ref: str, names: Names, walked: dict[str, Walked]) -> Vec | None:
     return None
 
 
+def _last_along(run: Run, gap: Vec) -> tuple[int, str]:
+    """The last move that goes along the widest part of a gap, else the last of all: the one to look at."""
+    goes = [(i, m) for i, m in enumerate(run.moves) if isinstance(m, Go)]
+    axis = max(range(3), key=lambda a: abs(gap[a]))
+    i, move = next(((i, m) for i, m in reversed(goes) if abs(m.direction[axis]) > SAME), goes[-1])
+    return i, says(move)
+
+
 def _assemble(names: Names, walked: dict[str, Walked], room_of: Callable[[Vec], str]) -> Pipework:
     nodes: list[Node] = []
     index: dict[str, int] = {}
@@ -134,7 +142,9 @@ def _assemble(names: Names, walked: dict[str, Walked], room_of: Callable[[Vec], 
         at = [joined(run.start), *(joined(f"{run.name}.{t.name}") for t in w.tees)]
         if run.end:
             at.append(joined(run.end))
-            closures.append(Closure(run=run.name, gap=sub(nodes[at[-1]].at, w.arrival)))
+            gap = sub(nodes[at[-1]].at, w.arrival)
+            move, said = _last_along(run, gap)
+            closures.append(Closure(run=run.name, gap=gap, move=move, said=said))
         else:
             at.append(node(f"{run.name} end", NodeKind.CAP, w.arrival))
         for k, pieces in enumerate(w.legs):

@@ -104,6 +104,10 @@ class Closure:
 
     run: str
     gap: Vec
+    move: int = 0
+    """Index of the last move along the widest part of the gap; of the last move of all where none goes that way."""
+    said: str = ""
+    """That move as the person wrote it."""
 
     @property
     def size_m(self) -> Metre:

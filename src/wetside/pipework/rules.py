@@ -34,7 +34,6 @@ CLASH = Rule(
     sense="at least",
     kind=Kind.SIZE,
     source="common practice",
-    severity=Severity.ADVISE,
 )
 RULES = (CLOSURE, ROOM_FOR_CUPS, CLASH)
 
@@ -68,7 +67,8 @@ def _closure(c: Closure, end: str) -> Finding:
     miss = (-c.gap[0], -c.gap[1], -c.gap[2])
     words = offset_words(miss, 0.0005).replace(" up", " above").replace(" down", " below")
     joined = " " if words.endswith(("above", "below")) else " of "
-    remedy = f"it ends {words}{joined}{end}" if c.size_m > MISS else ""
+    move = f"; look at {c.said}, move {c.move + 1}" if c.said else ""
+    remedy = f"it ends {words}{joined}{end}{move}" if c.size_m > MISS else ""
     return CLOSURE.judge(f"run {c.run}", c.size_m, MISS, place=c.run, remedy=remedy)
 
 

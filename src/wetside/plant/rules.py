@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from wetside.basis.quantity import Kind
+from wetside.basis.quantity import Kind, System, show
 from wetside.basis.rules import Finding, Rule, Severity
 from wetside.basis.si import Celsius, CubicMetre, Pascal, Watt
 from wetside.emitter.spec import Emitter
@@ -12,15 +12,17 @@ from wetside.house.reading import HouseLoad
 from wetside.network.reading import FlowReading
 from wetside.network.spec import Boiler, Circulator, Tank
 from wetside.pipework.reading import Pipework
+from wetside.pipework.spec import Port
+from wetside.plant import fitted
 from wetside.plant.hot_water import warmed_flow
 from wetside.plant.openway import valves_between
-from wetside.plant.pressure import Lowest, cold_density, expansion, fill, highest, hot_at_vessel, lowest
+from wetside.plant.pressure import Expansion, Lowest, cold_density, expansion, fill, highest, hot_at_vessel, lowest
 from wetside.plant.relief import size_for
 from wetside.plant.separation import least_after, least_before, most_spacing
 from wetside.plant.spec import Plant, Vessel
 from wetside.plant.static import column_pressure, pressure_at
 from wetside.plant.tees import measure
-from wetside.plant.vessel import FILL_OVER_CHARGE_PA, least_charge, relief_margin
+from wetside.plant.vessel import FILL_OVER_CHARGE_PA, least_charge, needed_volume, relief_margin
 
 EXCESS_AIR = 0.2
 TURNDOWN = 0.5
@@ -115,7 +117,7 @@ STORE_HOT = Rule(
 
 RULES: tuple[Rule, ...] = (
     OUTPUT, CYCLING, MOST_FLOW, CONDENSING, VESSEL_VOLUME, VESSEL_CHARGE, CHARGE_FILL, RELIEF_SET, RELIEF_CAPACITY,
-    RELIEF_OPEN, TOP_COLD, RUNNING, HOT, SPACING, BEFORE, AFTER, CURVE, TAP_FLOW, TAP_HOT, STORE_HOT,
+    RELIEF_OPEN, TOP_COLD, RUNNING, HOT, SPACING, BEFORE, AFTER, CURVE, TAP_FLOW, TAP_HOT, STORE_HOT, *fitted.RULES,
 )  # fmt: skip
 
 
@@ -133,6 +135,8 @@ class _Case:
     tanks: tuple[Tank, ...]
     plant: Plant
     cold_water_c: Celsius
+    ports: tuple[Port, ...]
+    system: System
 
     @property
     def output_w(self) -> Watt:
@@ -156,6 +160,8 @@ def judge(
     circulators: tuple[Circulator, ...] = (),
     tanks: tuple[Tank, ...] = (),
     emitters: tuple[Emitter, ...] = (),
+    ports: tuple[Port, ...] = (),
+    system: System = System.METRIC,
 ) -> tuple[Finding, ...]:
     """Every rule of the boiler room, in the order of `RULES`.
 
@@ -163,6 +169,8 @@ def judge(
     :param water_m3: content of the whole heating system
     :param circulators: those in the runs; a boiler's own is found at the boiler
     :param emitters: their tops count as high points
+    :param ports: of everything that has a place, whether a run reaches it or not
+    :param system: units of numbers in remedies
     """
     case = _Case(
         load=load,
@@ -175,8 +183,12 @@ def judge(
         tanks=tanks,
         plant=plant,
         cold_water_c=cold_water_c,
+        ports=ports,
+        system=system,
     )
-    parts = (_boiler(case), _vessel(case), _relief(case), _pressure(case), _tees(case), _curves(case), _taps(case))
+    parts = (_boiler(case), _vessel(case), _relief(case), _pressure(case), _tees(case), _curves(case), _taps(case),
+             fitted.judge(plant=plant, pipework=pipework, flow=case.flow, boilers=boilers, circulators=circulators,
+                          ports=ports))  # fmt: skip
     found = [finding for part in parts for finding in part]
     order = {rule.id: place for place, rule in enumerate(RULES)}
     return tuple(sorted(found, key=lambda f: order[f.rule.id]))
@@ -198,21 +210,36 @@ def _boiler(case: _Case) -> Iterator[Finding]:
         return
     lost = _outside_loss(case)
     needed = None if lost is None else case.load.building_w + lost
-    yield OUTPUT.judge(names, case.output_w, needed, missing="pipe losses (the flow reading)", place=names)
+    parts = (("for the house", case.load.building_w), ("from tube outside heated rooms", lost or 0.0))
+    yield OUTPUT.judge(
+        names,
+        case.output_w,
+        needed,
+        missing="pipe losses (the flow reading)",
+        place=case.boilers[0].name,
+        parts=parts if needed is not None else (),
+    )
     least = min(b.least_w for b in case.boilers)
-    yield CYCLING.judge(names, least, TURNDOWN * case.load.building_w, place=names)
+    yield CYCLING.judge(names, least, TURNDOWN * case.load.building_w, place=case.boilers[0].name)
     for boiler in case.boilers:
         yield MOST_FLOW.judge(boiler.name, boiler.flow_c, boiler.most_c, place=boiler.name)
         if boiler.condensing:
-            back = _return_c(case, boiler)
+            back, missing = _return_c(case, boiler)
             limit = dew_point(NATURAL_GAS, EXCESS_AIR)
-            missing = "return temperature (the flow reading)"
             yield CONDENSING.judge(boiler.name, back, limit, missing=missing, place=boiler.name)
 
 
-def _return_c(case: _Case, boiler: Boiler) -> Celsius | None:
-    states = case.flow.boilers if case.flow is not None else ()
-    return next((s.return_c for s in states if s.name == boiler.name and s.flow_kg_s > 0.0), None)
+def _return_c(case: _Case, boiler: Boiler) -> tuple[Celsius | None, str]:
+    """Temperature of the water that comes back, or why there is none."""
+    if case.flow is None:
+        return None, "return temperature (the flow reading)"
+    state = next((s for s in case.flow.boilers if s.name == boiler.name), None)
+    if state is None:
+        return None, "runs at its flow and return"
+    if state.flow_kg_s < fitted.LEAST_THROUGH_KG_S:
+        way = "it goes through backwards" if state.flow_kg_s <= -fitted.LEAST_THROUGH_KG_S else "none goes through it"
+        return None, f"water from return to flow: {way} ({fitted.THROUGH.id})"
+    return state.return_c, ""
 
 
 def _missing(**things: object) -> str:
@@ -231,23 +258,56 @@ def _vessel(case: _Case) -> Iterator[Finding]:
         return
     name = vessel.name
     grown = expansion(plant, vessel, relief, case.water_m3, case.hot_c) if relief is not None else None
+    least = None
+    if top is not None:
+        static = column_pressure(cold_density(plant), max(top.height_m - vessel.at_height_m, 0.0))
+        least = _as_read(least_charge(static, case.hot_c))
+    most = _as_read(filled.at(vessel.at_height_m) - FILL_OVER_CHARGE_PA) if filled is not None else None
     yield VESSEL_VOLUME.judge(
         name,
         vessel.volume_m3,
         grown.needed_m3 if grown is not None else None,
-        missing=f"a charge under the {grown.final_pa / 1e5:.2f} bar that the hot system may reach"
+        missing=f"a charge under the {_bar(case, grown.final_pa)} that the hot system may reach"
         if grown is not None
         else _missing(relief=relief),
+        remedy=_volume_remedy(case, vessel, grown, least),
         place=name,
     )
-    least = None
-    if top is not None:
-        static = column_pressure(cold_density(plant), max(top.height_m - vessel.at_height_m, 0.0))
-        least = least_charge(static, case.hot_c)
     subject = f"{name}, under {top.name}" if top is not None else name
-    yield VESSEL_CHARGE.judge(subject, vessel.charge_pa, least, missing=_missing(top=top), place=name)
-    most = filled.at(vessel.at_height_m) - FILL_OVER_CHARGE_PA if filled is not None else None
-    yield CHARGE_FILL.judge(name, vessel.charge_pa, most, missing=_missing(filled=filled), place=name)
+    remedy = "" if least is None else f"pump up the vessel's gas to {_bar(case, least)}, with its water side empty"
+    yield VESSEL_CHARGE.judge(subject, vessel.charge_pa, least, missing=_missing(top=top), remedy=remedy, place=name)
+    remedy = ""
+    if least is not None and most is not None:
+        fill_higher = "fill the cold system higher, so that the vessel holds a reserve of water"
+        if vessel.charge_pa > least and most >= least:
+            remedy = f"let gas out of the vessel until it stands between {_bar(case, least)} and {_bar(case, most)}"
+        elif vessel.charge_pa > least:
+            remedy = f"let gas out of the vessel down to {_bar(case, least)}; then {fill_higher}"
+        else:
+            remedy = fill_higher
+    yield CHARGE_FILL.judge(name, vessel.charge_pa, most, missing=_missing(filled=filled), remedy=remedy, place=name)
+
+
+def _volume_remedy(case: _Case, vessel: Vessel, grown: Expansion | None, least: Pascal | None) -> str:
+    """What is cheapest first: letting gas out, where more than needed is in and the vessel then is large enough."""
+    if grown is None or least is None or vessel.charge_pa <= least:
+        return ""
+    needed = needed_volume(grown.water_m3, case.water_m3, least, grown.final_pa)
+    let_out = f"let gas out of the vessel down to {_bar(case, least)}"
+    if needed is not None and needed <= vessel.volume_m3:
+        return f"{let_out}: it is then large enough"
+    if needed is None:
+        return let_out
+    return f"{let_out}, and fit one of {show(needed, Kind.WATER_VOLUME, case.system)} or more"
+
+
+def _as_read(pressure_pa: Pascal) -> Pascal:
+    """To 0.01 bar: nobody sets a charge finer than a gauge reads."""
+    return round(pressure_pa / 1e3) * 1e3
+
+
+def _bar(case: _Case, pressure_pa: Pascal) -> str:
+    return show(pressure_pa, Kind.PRESSURE, case.system)
 
 
 def _relief(case: _Case) -> Iterator[Finding]:
@@ -306,8 +366,12 @@ def _pressure(case: _Case) -> Iterator[Finding]:
         else:
             yield RUNNING.judge(f"{low.name}, {word}", low.pressure_pa, low.least_pa, place=low.name)
     at_relief = pressure_at(relief.at_height_m, hot_pa, vessel.at_height_m, filled.density_kg_m3)
+    cold = filled.at(relief.at_height_m)
     limit = relief.opens_pa - relief_margin(relief.opens_pa)
-    yield HOT.judge(relief.name, at_relief, limit, place=relief.name)
+    remedy = ""
+    if cold > limit:
+        remedy = f"fill lower, or look at gauge_height: cold it stands at {_bar(case, cold)} already"
+    yield HOT.judge(relief.name, max(at_relief, cold), limit, remedy=remedy, place=relief.name)
 
 
 def _lowest(case: _Case, vessel: Vessel, vessel_pa: Pascal, *, hot: bool) -> Lowest | None:
@@ -335,8 +399,14 @@ def _curves(case: _Case) -> Iterator[Finding]:
     duty = {c.name: c.flow_m3_s for c in case.flow.circulators} if case.flow is not None else {}
     for circulator in known:
         most = circulator.points[-1][0] * circulator.speed if circulator.points else None
-        missing = "its curve" if most is None else "its duty (the flow reading)"
+        missing = "its curve" if most is None else _no_duty(case, circulator)
         yield CURVE.judge(circulator.name, duty.get(circulator.name), most, missing=missing, place=circulator.name)
+
+
+def _no_duty(case: _Case, circulator: Circulator) -> str:
+    if circulator in case.circulators and not fitted.times_fitted(case.pipework, circulator.name):
+        return f"a run that it is fitted in ({fitted.FITTED.id})"
+    return "its duty (the flow reading)"
 
 
 def _taps(case: _Case) -> Iterator[Finding]:

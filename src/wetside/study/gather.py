@@ -89,6 +89,8 @@ def judged_at_once(study: "Study") -> tuple[Finding, ...]:
             circulators=d.circulators,
             tanks=d.tanks,
             emitters=d.emitters,
+            ports=d.ports,
+            system=d.system,
         ),
     )
 
