@@ -15,6 +15,7 @@ A command is a JSON object, ``do`` says what:
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Protocol, cast
 
 from wetside.basis.errors import JobProblem, Mistake, Place
@@ -111,7 +112,8 @@ def _steps(given: Mapping[str, Any], depth: int) -> Iterator[Command]:
     if do == "set":
         value = given.get("value")
         _plain(value, 0)
-        yield Command("set", table, name, _text(given, "field", 60), value)
+        field = _text(given, "field", 60)
+        yield Command("set", table, name, field, _dated(table, field, value))
     elif do == "unset":
         yield Command("unset", table, name, _text(given, "field", 60))
     elif do == "add":
@@ -119,13 +121,25 @@ def _steps(given: Mapping[str, Any], depth: int) -> Iterator[Command]:
         if not isinstance(values, dict):
             raise BadCommand("add has values")
         _plain(cast("object", values), 0)
-        yield Command("add", table, value=cast("object", values))
+        own = {k: _dated(table, k, v) for k, v in cast("dict[str, object]", values).items()}
+        yield Command("add", table, value=own)
     elif do == "remove":
         yield Command("remove", table, name)
     elif do == "rename":
         yield Command("rename", table, name, "name", _text(given, "to", 200))
     else:
         raise BadCommand("do is one of set, unset, add, remove, rename, many")
+
+
+def _dated(table: str, field: str, value: object) -> object:
+    """A date, which JSON has to write as text, as the file has it."""
+    shape = TABLES[table].model.model_fields.get(field)
+    if shape is None or shape.annotation is not date or not isinstance(value, str):
+        return value
+    try:
+        return date.fromisoformat(value)
+    except ValueError:
+        return value
 
 
 def _text(given: Mapping[str, Any], key: str, most: int, *, needed: bool = True) -> str:

@@ -34,6 +34,7 @@ def places() -> tuple[Place, ...]:
     """Every place. Imported here and not above, so that a place may import this module."""
     from wetside.page.draw import DRAW
     from wetside.page.pipes import PIPES
+    from wetside.page.rules import RULES
     from wetside.page.water import WATER
 
-    return (DRAW, PIPES, WATER)
+    return (DRAW, PIPES, WATER, RULES)
