@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.rules import ORDER, Verdict
+from wetside.fabricate.bench import item_kinds
+from wetside.sheets.bench import bench_works
+from wetside.sheets.draw.bench import bench_drawing
 from wetside.sheets.draw.border import drawing_size
 from wetside.sheets.draw.chart import duty_chart
 from wetside.sheets.draw.isometric import isometric
@@ -148,6 +151,30 @@ CHART = (110.0, 66.0)
 """Width and height of a duty chart in mm."""
 
 
+def bench_pictures(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """A bench sheet's drawing for each assembly by a boiler."""
+    d, size = study.design, drawing_size(study.design.paper)
+    kinds = item_kinds(study.pipework, study.fabrication)
+    made: list[Picture] = []
+    for b in bench_works(study):
+        title = f"Bench sheet: {b.work.name}"
+        svg = bench_drawing(
+            b.work,
+            study.fabrication,
+            kinds,
+            b.stand,
+            datum=b.datum,
+            system=d.system,
+            theme=theme,
+            title=title,
+            job=d.name,
+            size=size,
+        )
+        alt = f"{title}: front and right side to scale, every piece of tube with number and length, every joint"
+        made.append(picture(file_name("bench", b.work.name), title, alt, svg, size))
+    return tuple(made)
+
+
 def duty_charts(study: "Study", theme: Theme, size: tuple[float, float] = CHART) -> tuple[Picture, ...]:
     """Curve and duty of each circulator, those built into boilers too."""
     d = study.design
@@ -174,4 +201,4 @@ def drawings(study: "Study", theme: Theme, storey: str | None = None) -> tuple[P
     """
     if storey is not None:
         return plans(study, theme, storey)
-    return (*whole_pages(study, theme), *duty_charts(study, theme))
+    return (*whole_pages(study, theme), *bench_pictures(study, theme), *duty_charts(study, theme))
