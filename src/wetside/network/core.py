@@ -4,7 +4,8 @@ Importing this module loads the compiler (about a second), so it is imported onl
 The first solve on a machine compiles for some tens of seconds; the machine code is kept on disk.
 """
 
-from dataclasses import dataclass, field
+import math
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,20 +32,22 @@ from wetside.network.core_answer import (
     standing,
 )
 from wetside.network.core_graph import Walk, chains, neighbours, walk
-from wetside.network.core_heat import COIL, EM_LOG, EM_N, EM_ENTER, EM_ROOM, EM_ROWS, EMITTER, SOURCE, Heat
-from wetside.network.core_load import by_end, load
+from wetside.network.core_heat import COIL, EM_ENTER, EM_LOG, EM_N, EM_ROOM, EM_ROWS, EMITTER, SOURCE, Heat
+from wetside.network.core_load import OPENING, by_end, load
 from wetside.network.core_math import COLEBROOK, ROWS, WIDE
 from wetside.network.core_net import ArrayNet, Numbers, numbers, numbers_of
 from wetside.network.core_order import plan, slots
 from wetside.network.core_solve import End, run
-from wetside.network.core_water import Lay, Room, Water
+from wetside.network.core_water import Lay, Room, Water, change_valve
 from wetside.network.curve import Curves
+from wetside.network.friction import KV_DENSITY, KV_PRESSURE
 from wetside.network.net import Net
 
 Floats = NDArray[np.float64]
 Index = NDArray[np.int32]
 Place = NDArray[np.uint32]
 
+_KV = KV_PRESSURE * 3600.0**2 / KV_DENSITY
 _BOOST = 300.0
 """Pressure that pushes water through sources at the start of a net without any circulator, Pa."""
 
@@ -90,7 +93,11 @@ class CoreNet:
     on_loop: NDArray[np.bool_]
     guards: Index
     """Link of each check valve on a loop."""
-    end: End | None = field(default=None)
+    place: Index
+    """Where each link lies; −1 on no loop."""
+    known: bool = False
+    """Whether falls and slopes are those of the flows as they stand."""
+    end: End | None = None
 
     @classmethod
     def of(cls, n: Numbers, *, glycol_share: Ratio = 0.0) -> "CoreNet":
@@ -122,7 +129,7 @@ class CoreNet:
         on_loop[links] = True
         made = cls(
             n, fluid, lay, water, room, heat, junctions, links, between, ahead, np.zeros(links.size), found, near,
-            on_loop, guards,
+            on_loop, guards, at,
         )  # fmt: skip
         made.load()
         return made
@@ -136,12 +143,34 @@ class CoreNet:
             n.inverse_kv2, n.height, rho, mu, w.block, self.heat.basis, self.hair, w.hair, w.opening, self.room.slate,
         )  # fmt: skip
         self.heat.levels[3:5] = rho, float(rises)
+        self.known = False
+
+    def set_valve(self, link: int, inverse_kv2: float) -> None:
+        """Change one link's valve: 1/Kv² with Kv in m3/h."""
+        n = self.numbers
+        change = inverse_kv2 - float(n.inverse_kv2[link])
+        n.inverse_kv2[link] = inverse_kv2
+        i = int(self.place[link])
+        if i < 0 or change == 0.0:
+            return
+        h = self.heat
+        warm = float(h.mean[i]) if h.levels[5] > 0.0 else n.fill_c
+        change_valve(
+            self.lay, self.water, self.room, h.basis, i, change * _KV, self.fluid.density(warm),
+            OPENING * math.pi / 4.0 * float(n.bore[link]) ** 2,
+        )  # fmt: skip
+        plain = not (h.levels[4] or self.water.guard_chain.size or self.water.pump_chain.size > 1)
+        self.known = self.known and plain
 
     def solve(self, aim: Floats, *, law: int = COLEBROOK, warm: bool = False) -> End:
         """:param warm: begin where the last solve ended"""
         if not warm:
             self.reset()
-        self.end = run(self.lay, self.water, self.room, self.heat, aim, law, not warm)
+        start = 0
+        if warm:
+            start = 2 if self.known else 1
+        self.end = run(self.lay, self.water, self.room, self.heat, aim, law, start)
+        self.known = True
         return self.end
 
     def reset(self) -> None:

@@ -63,7 +63,7 @@ def spread(
         low = block * WIDE
         for i in range(WIDE):
             t[i + FLOW * WIDE] = w.q[lay.chain[low + i]]
-        friction(w.block, block * ROWS * WIDE, t)
+        friction(w.block, block * ROWS * WIDE, WIDE, t)
         for i in range(min(WIDE, links.size - low)):
             at = low + i
             c = lay.chain[at]

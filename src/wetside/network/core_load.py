@@ -15,7 +15,7 @@ Index = NDArray[np.int32]
 Place = NDArray[np.uint32]
 Flags = NDArray[np.bool_]
 
-_SPEED = 0.3
+OPENING = 0.3
 """Speed [m/s] whose secant a solve opens with."""
 _KV = KV_PRESSURE * 3600.0**2 / KV_DENSITY
 
@@ -115,7 +115,7 @@ def load(
         block[((i // WIDE) * ROWS + RELATIVE) * WIDE + i % WIDE] = relative
         at_rest = 64.0 * scale * mu / rho * per + square / rho * creep * rho
         hair[i] = max(HAIR - at_rest, 0.0)
-        m = _SPEED * rho * area
+        m = OPENING * rho * area
         number, _ = tube(m * per / mu, relative)
         drop = number * scale * mu * mu / rho + square / rho * m * np.sqrt(m * m + (creep * rho) ** 2)
         chain_hair[chain[i]] += hair[i]

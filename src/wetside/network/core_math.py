@@ -60,17 +60,17 @@ def ex(x: float) -> float:
 
 
 @compiled
-def friction(block: Floats, low: int, t: Floats) -> None:
+def friction(block: Floats, low: int, count: int, t: Floats) -> None:
     """Size of the drop, and its slope, of the links in one block, by `friction.friction_number`'s law.
 
     Colebrook's ``x = 1/sqrt(f)`` is carried along: one step of Newton's method each time that it is asked. All rows of
     a block lie at fixed distances, so that the compiler knows them apart.
 
-    :param block: whole store; `low` is where the block's first row begins
+    :param block: whole store; `low` is where the block's first row begins, `count` how many of its links there are
     :param t: slate with the links' flows; drops and slopes are written onto it
     """
     b = block[low : low + ROWS * WIDE]
-    for i in range(WIDE):
+    for i in range(count):
         m = abs(t[i + FLOW * WIDE])
         per = b[i + PER * WIDE]
         re = m * per
@@ -102,13 +102,13 @@ def friction(block: Floats, low: int, t: Floats) -> None:
 
 
 @compiled
-def friction_swamee(block: Floats, low: int, t: Floats) -> None:
+def friction_swamee(block: Floats, low: int, count: int, t: Floats) -> None:
     """The same by Swamee and Jain's formula, laminar below 2000, Dunlop's cubic between.
 
     Source: EPANET 2.2 user manual, appendix D (from memory).
     """
     b = block[low : low + ROWS * WIDE]
-    for i in range(WIDE):
+    for i in range(count):
         m = abs(t[i + FLOW * WIDE])
         per, relative = b[i + PER * WIDE], b[i + RELATIVE * WIDE]
         re = m * per

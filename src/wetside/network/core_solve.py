@@ -20,6 +20,7 @@ _PUSH = 0.5
 """Pressure that may push at a shut check valve from behind, Pa."""
 _PATIENCE = 6
 _FLIPS = 400
+_EARLY = 6
 
 
 class End(NamedTuple):
@@ -114,11 +115,19 @@ def _valves(lay: Lay, w: Water) -> tuple[bool, bool]:
 
 
 @compiled
-def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, cold: bool) -> End:
-    """Solve from standing water (`cold`) or from where the last solve ended."""
+def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: int) -> End:
+    """Solve.
+
+    :param start: from standing water (0), from where the last solve ended (1), or from there with falls that are known
+        already (2)
+    """
+    cold = start == 0
     needed, rises = h.levels[5] > 0.0, h.levels[4] > 0.0
     steps = heats = flips = 0
     any_held = False
+    early = 0
+    # whether water is missing at nodes to begin with, so that the fall along the first change tells nothing
+    uneven = start == 2
     if cold:
         rest(lay, w)
         w.guard_held[:] = 0
@@ -129,11 +138,13 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, cold: bo
         for k in range(w.guard_held.size):
             any_held = any_held or w.guard_held[k] != 0
         w.change[:] = 0.0
-        falls(lay, w, room, law)
+        if start == 1:
+            falls(lay, w, room, law)
     w.stiff[:] = 0.0
     w.previous[:] = 0.0
     boosted = np.any(w.boost != 0.0)
     begun = not needed
+    guarded = w.guard_chain.size > 0
     warm = not cold and needed
     left, off, mass = np.inf, 0.0, np.inf
     best, best_at, slow, patience = np.inf, 0, 1.0, 0
@@ -153,7 +164,7 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, cold: bo
         small = moved < 1e-6 * total
         if rises or not heating:
             left, after = falls(lay, w, room, law)
-            if not (small or along >= 0.0 or after <= 0.5 * abs(along)):
+            if not (small or uneven or along >= 0.0 or after <= 0.5 * abs(along)):
                 left = _search(lay, w, room, law, along, after)
         if heating:
             if begun and rises:
@@ -167,12 +178,22 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, cold: bo
                 w.boost[:] = 0.0
                 boosted = False
             left, after = falls(lay, w, room, law)
-            if not (rises or small or along >= 0.0 or after <= 0.5 * abs(along)):
+            if not (rises or small or uneven or along >= 0.0 or after <= 0.5 * abs(along)):
                 left = _search(lay, w, room, law, along, after)
             if rises:
                 weight_slope(lay, w, h)
+        uneven = False
         if boosted or not begun:
             continue
+        if guarded and early < _EARLY and moved < 0.1 * total and not small:
+            # a valve that is shut too early is pushed open again; waiting for the end would cost steps
+            changed, any_held = _valves(lay, w)
+            if changed:
+                early += 1
+                uneven = True
+                w.change[:] = 0.0
+                falls(lay, w, room, law)
+                continue
         done = left < aim[HEAD] and off < aim[ENERGY] and moved <= aim[CHANGE] * total
         score = max(left / aim[HEAD_LOOSE], off / aim[ENERGY_LOOSE])
         if not done:
@@ -192,6 +213,7 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, cold: bo
             flips += 1
             if flips > _FLIPS:
                 break
+            uneven = True
             w.change[:] = 0.0
             falls(lay, w, room, law)
             best, best_at, patience = np.inf, steps, steps

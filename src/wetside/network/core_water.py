@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from wetside.basis.quantity import WATER_4C
 from wetside.network.core_jit import compiled
-from wetside.network.core_math import DROP, FLOW, ROOT_F, ROWS, SLOPE, WIDE, friction, friction_swamee
+from wetside.network.core_math import DROP, FLOW, ROOT_F, ROWS, SLOPE, SQUARE, WIDE, friction, friction_swamee
 
 Floats = NDArray[np.float64]
 Place = NDArray[np.uint32]
@@ -92,15 +92,17 @@ def falls(lay: Lay, w: Water, room: Room, law: int) -> tuple[float, float]:
     count = lay.a.size
     before = np.uint32(count + 1)
     drop = rate = 0.0
+    links = np.int64(lay.starts[count])
     for k in range(chain.size // WIDE):
-        near = chain[k * WIDE : (k + 1) * WIDE]
-        for i in range(WIDE):
+        here = min(WIDE, links - k * WIDE)
+        near = chain[k * WIDE : k * WIDE + here]
+        for i in range(here):
             t[i + FLOW * WIDE] = q[near[i]]
         if law == 0:
-            friction(w.block, k * ROWS * WIDE, t)
+            friction(w.block, k * ROWS * WIDE, here, t)
         else:
-            friction_swamee(w.block, k * ROWS * WIDE, t)
-        for i in range(WIDE):
+            friction_swamee(w.block, k * ROWS * WIDE, here, t)
+        for i in range(here):
             c = near[i]
             keep = 1.0 if c == before else 0.0
             drop = t[i + DROP * WIDE] + keep * drop
@@ -115,6 +117,39 @@ def falls(lay: Lay, w: Water, room: Room, law: int) -> tuple[float, float]:
         slope[c] += hair[c]
     _things(w)
     return measure(lay, w)
+
+
+@compiled
+def change_valve(lay: Lay, w: Water, room: Room, basis: Floats, i: int, more: float, rho: float, opening: float) -> None:
+    """Change the square coefficient of the link at place i, and take the flow that the pressures at its chain's ends
+    push through it as they are.
+
+    :param more: of `c` in ``drop = c m²``, times density
+    :param opening: flow at which a solve opens, over the density of the fill
+    """
+    at, block = i % WIDE, i // WIDE
+    basis[(block * 5 + 2) * WIDE + at] += more
+    w.block[(block * ROWS + SQUARE) * WIDE + at] += more / rho
+    c = lay.chain[i]
+    w.opening[c] += more * opening
+    low, high, t = np.int64(lay.starts[c]), np.int64(lay.starts[c + 1]), room.slate
+    q = w.q[c]
+    for _ in range(6):
+        drop = rate = 0.0
+        for k in range(low // WIDE, (high - 1) // WIDE + 1):
+            first, last = max(low - k * WIDE, 0), min(high - k * WIDE, WIDE)
+            t[FLOW * WIDE : FLOW * WIDE + last] = q
+            friction(w.block, k * ROWS * WIDE, last, t)
+            for j in range(first, last):
+                drop += t[j + DROP * WIDE]
+                rate += t[j + SLOPE * WIDE]
+        fall = (drop if q >= 0.0 else -drop) + w.hair[c] * q + w.weight[c]
+        rate += w.hair[c]
+        w.fall[c], w.slope[c], w.q[c] = fall, rate, q
+        step = (w.across[c] - fall) / rate
+        if abs(step) <= 1e-6 * abs(q) + 1e-15:
+            break
+        q += step
 
 
 @compiled

@@ -1,0 +1,168 @@
+"""The network solver beside EPANET 2.3 on the same nets, interleaved, in one process.
+
+    .venv/bin/python bench/network.py [--json] [--most 100000] [--rounds 15] [--case flows …] [--topology direct …]
+
+Both start cold and stop when flows change by less than 1e-5 of their sum and no link is more than 1 Pa out (EPANET:
+ACCURACY 1e-5, HEADERROR 1e-4 m). EPANET knows no heat, so cases with heat are set against its flows alone.
+
+flows         tubes, valves set on a row of steps, one circulator
+coupled       the same with a boiler, emitters and losses of every tube
+features      coupled, with check valves, thermostatic valves, a second circulator and a mixing line
+shut          flows, with 30 % of the valves shut as K = 1e12
+again         flows solved again after one valve was changed, until no link is more than 1 Pa out; against EPANET's cold
+              solve, and (`again_over_cold`) against an own cold solve that stops at the same
+
+`flow_difference` is the largest over the links, relative, that carry at least a hundredth of the median flow (what passes
+a shut valve is nothing on either side), with Swamee and Jain's friction on both sides (EPANET has no other).
+"""
+
+import argparse
+import json
+import math
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+from epanet_arrays import epanet_arrays
+from nets import building
+from wetside.network.core import Aim, CoreNet
+from wetside.network.core_math import SWAMEE_JAIN
+from wetside.network.core_net import ArrayNet, numbers
+
+AIM = Aim(head_pa=1.0, head_accepted_pa=1.0, energy=1e-6, energy_accepted=1e-6, change=1e-5).numbers()
+HEAD_ONLY = Aim(head_pa=1.0, head_accepted_pa=1.0, energy=1e-6, energy_accepted=1e-6).numbers()
+EPANET_G = 0.02517 * math.pi**2 / 8.0 * 9.80665 / 0.3048
+"""EPANET rounds 8/(π² g) to 0.02517 s²/ft; every one of its losses is this much of what it should be."""
+CASES = ("flows", "coupled", "features", "shut", "again")
+TOPOLOGIES = ("direct", "reverse")
+
+
+def clock(run: Callable[[], object]) -> float:
+    begin = time.perf_counter()
+    run()
+    return time.perf_counter() - begin
+
+
+def net_of(emitters: int, topology: str, case: str) -> ArrayNet:
+    net = building(emitters, topology, heat=case in ("coupled", "features"), features=case == "features")
+    if case == "shut":
+        r = np.random.default_rng(3)
+        kv = np.asarray(net.kv_m3_h)
+        valves = np.flatnonzero(np.isfinite(kv))
+        k = np.array(np.broadcast_to(net.k, kv.size), dtype=np.float64)
+        k[r.choice(valves, max(1, (3 * valves.size) // 10), replace=False)] = 1e12
+        net = replace(net, k=k)
+    return net
+
+
+def measured(emitters: int, topology: str, case: str, rounds: int) -> dict[str, Any]:
+    net = net_of(emitters, topology, case)
+    # EPANET is given the flows alone, at the temperature of the fill
+    n = numbers(net)
+    with epanet_arrays(net) as other:
+        begin = time.perf_counter()
+        core = CoreNet.of(n)
+        setup = time.perf_counter() - begin
+        if emitters <= 1000:
+            setup = statistics.median(clock(lambda: CoreNet.of(n)) for _ in range(9))
+        other.solve()
+        first = core.solve(AIM)
+        turn = int(np.flatnonzero(np.isfinite(np.asarray(net.kv_m3_h)))[0])
+        saved = float(n.inverse_kv2[turn])
+
+        def again() -> object:
+            core.set_valve(turn, saved * 4.0)
+            return core.solve(HEAD_ONLY, warm=True)
+
+        ours: list[float] = []
+        theirs: list[float] = []
+        for _ in range(rounds):
+            if case == "again":
+                core.set_valve(turn, saved)
+                core.solve(HEAD_ONLY)
+                ours.append(clock(again))
+            else:
+                ours.append(clock(lambda: core.solve(AIM)))
+            theirs.append(other.solve())
+        end = core.end or first
+        cold = 0.0
+        if case == "again":
+            cold = statistics.median(clock(lambda: core.solve(HEAD_ONLY)) for _ in range(rounds))
+            core.set_valve(turn, saved)
+            core.solve(HEAD_ONLY)
+            again()
+        answer_s = clock(core.answer)
+        solution = core.answer()
+        difference = None
+        if case in ("flows", "shut"):
+            n.length[:], n.k[:], n.inverse_kv2[:] = EPANET_G * n.length, EPANET_G * n.k, EPANET_G * n.inverse_kv2
+            core.load()
+            core.solve(AIM, law=SWAMEE_JAIN)
+            mine, his = core.answer().flow_kg_s, other.flows()
+            flows = np.abs(his) > 0.01 * np.median(np.abs(his))
+            difference = float(np.max(np.abs(mine - his)[flows] / np.abs(his)[flows]))
+        ours_s, theirs_s = statistics.median(ours), statistics.median(theirs)
+        row: dict[str, Any] = {
+            "topology": topology, "emitters": emitters, "case": case, "links": int(n.tail.size),
+            "solve_ms": 1e3 * ours_s, "epanet_ms": 1e3 * theirs_s,
+            "ratio": statistics.median(a / b for a, b in zip(ours, theirs, strict=True)),
+            "iterations": end.steps, "heat_iterations": end.heat_steps, "epanet_iterations": other.iterations,
+            "head_residual_pa": solution.residuals.head_pa, "epanet_head_residual_pa": other.head_error_pa,
+            "mass_residual_kg_s": solution.residuals.mass_kg_s, "energy_residual": solution.energy_residual,
+            "flow_difference": difference, "settled": end.settled,
+            "setup_ms": 1e3 * setup, "epanet_open_ms": 1e3 * other.open_s, "epanet_openh_ms": 1e3 * other.order_s,
+            "answer_ms": 1e3 * answer_s,
+        }  # fmt: skip
+        if case == "again":
+            row["again_over_cold"] = ours_s / cold
+        return row
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--json", action="store_true")
+    parser.add_argument("--most", type=int, default=100_000)
+    parser.add_argument("--least", type=int, default=10)
+    parser.add_argument("--rounds", type=int, default=0, help="0: as many as make sense")
+    parser.add_argument("--case", nargs="*", default=list(CASES), choices=CASES)
+    parser.add_argument("--topology", nargs="*", default=list(TOPOLOGIES), choices=(*TOPOLOGIES, "looped"))
+    options = parser.parse_args()
+    sizes = [n for n in (10, 100, 1_000, 10_000, 100_000) if options.least <= n <= options.most]
+    rows: list[dict[str, Any]] = []
+    for topology in options.topology:
+        for case in options.case:
+            before = 0.0
+            for emitters in sizes:
+                rounds = options.rounds or max(7, min(101, 200_000 // emitters))
+                row = measured(emitters, topology, case, rounds)
+                row["growth_per_decade"] = float(np.log10(row["solve_ms"] / before)) if before else None
+                before = row["solve_ms"]
+                rows.append(row)
+                if not options.json:
+                    show(row)
+    if options.json:
+        json.dump(rows, sys.stdout, indent=1)
+        print()
+
+
+def show(row: dict[str, Any]) -> None:
+    growth = f" growth {row['growth_per_decade']:.2f}" if row["growth_per_decade"] is not None else ""
+    differ = f" flows {row['flow_difference']:.1e}" if row["flow_difference"] is not None else ""
+    more = f" again/cold {row['again_over_cold']:.2f}" if "again_over_cold" in row else ""
+    print(
+        f"{row['topology']:8} {row['emitters']:7} {row['case']:9} {row['solve_ms']:9.3f} ms  EPANET "
+        f"{row['epanet_ms']:9.3f} ms  × {row['ratio']:.2f}  steps {row['iterations']}+{row['heat_iterations']} "
+        f"({row['epanet_iterations']})  {row['head_residual_pa']:.1e} Pa ({row['epanet_head_residual_pa']:.1e})  "
+        f"{row['mass_residual_kg_s']:.1e} kg/s  {row['energy_residual']:.0e}{differ}{more}  set-up {row['setup_ms']:.1f} ms "
+        f"(EPANET {row['epanet_open_ms']:.0f} + {row['epanet_openh_ms']:.1f})  answer {row['answer_ms']:.2f} ms{growth}"
+        f"{'' if row['settled'] else '  NOT SETTLED'}",
+        flush=True,
+    )
+
+
+if __name__ == "__main__":
+    main()
