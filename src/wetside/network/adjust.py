@@ -29,6 +29,7 @@ NEAR_PA = 1.0
 _STEADY = 3e-5
 _NEARLY = 1e-3
 """Changes of flow at which a search is over: for settings, and for sizes of tube."""
+_TRIES = 5
 _TRY = 0.97
 """Share of its speed at which a circulator is tried, to see what it serves."""
 
@@ -242,17 +243,24 @@ def _new_duties(state: State, equipment: Equipment, wish: Wish, found: tuple[Way
     return moved
 
 
+def _hold_well(state: State, made: Assembly, equipment: Equipment, found: tuple[Way, ...]) -> None:
+    for _ in range(_TRIES):
+        _hold(state, made, equipment, found)
+        if state.found.off < CLOSE:
+            break
+
+
 def _see_gains(state: State, made: Assembly, equipment: Equipment, found: tuple[Way, ...]) -> None:
     """Which ways each circulator drives: where a change of its head arrives.
 
     In a way that is held the pressure left over tells; in a free one, its flow.
     """
-    _hold(state, made, equipment, found)
+    _hold_well(state, made, equipment, found)
     base, volume = state.found, dict(state.volume)
     for name, setting in list(state.settings.items()):
         i = made.circulators[name]
         state.settings[name] = _TRY * setting
-        _hold(state, made, equipment, found)
+        _hold_well(state, made, equipment, found)
         less = max(float(base.solution.lift_pa[i] - state.found.solution.lift_pa[i]), 1e-9)
         gains: dict[int, Ratio] = {}
         for k, way in enumerate(found):

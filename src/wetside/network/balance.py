@@ -133,9 +133,10 @@ def balanced(pipework: Pipework, equipment: Equipment, wish: Wish, *, authority:
         settings = _settings(found, state, made)
     turned = {n: s for n, s in state.settings.items() if s != setting_of(curve_of(made, n))}
     done = equipment.with_valves([s for s in settings if s is not None]).with_circulators(turned)
-    after = done.flow(pipework)
+    fitted = done.refitted(pipework)
+    after = done.flow(fitted)
     shares = (
-        _authorities(found, done, done.made(pipework), state.found.solution)
+        _authorities(found, done, done.made(fitted), state.found.solution)
         if authority
         else [_Authority(None, "")] * len(found)
     )

@@ -11,7 +11,7 @@ from wetside.network.net import Regulation
 from wetside.network.reading import FlowReading
 from wetside.network.solve import Solution, solve
 from wetside.network.spec import Apparatus, Boiler, Circulator, Tank
-from wetside.pipework.reading import Pipework
+from wetside.pipework.reading import InLine, Pipework
 from wetside.pipework.spec import Item
 
 
@@ -83,6 +83,20 @@ class Equipment:
             else:
                 items[s.valve] = replace(items[s.valve], kv_m3_h=s.kv_m3_h, k=None)
         return replace(self, items=tuple(items.values()), emitter_valves=pairs)
+
+    def refitted(self, pipework: Pipework) -> Pipework:
+        """The pipework with the items in its runs as they are here: settings of valves in runs reach it so."""
+        items = {i.name: i for i in self.items}
+        legs = tuple(
+            replace(
+                leg,
+                pieces=tuple(
+                    replace(p, item=items.get(p.item.name, p.item)) if isinstance(p, InLine) else p for p in leg.pieces
+                ),
+            )
+            for leg in pipework.legs
+        )
+        return replace(pipework, legs=legs)
 
     def with_circulators(self, settings: Mapping[str, float]) -> "Equipment":
         """The same with circulators, built-in ones too, set otherwise: relative speed, or the pressure held [Pa]."""
