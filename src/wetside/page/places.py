@@ -35,6 +35,7 @@ def places() -> tuple[Place, ...]:
     from wetside.page.draw import DRAW
     from wetside.page.pipes import PIPES
     from wetside.page.rules import RULES
+    from wetside.page.shop import SHOP
     from wetside.page.water import WATER
 
-    return (DRAW, PIPES, WATER, RULES)
+    return (DRAW, PIPES, WATER, RULES, SHOP)
