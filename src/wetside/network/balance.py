@@ -272,7 +272,8 @@ def _note(way: Way, duty: Duty, scale: float, *, others: bool) -> str:
     if way.valve is None:
         said.append("no lockshield or balancing valve to set: it gets what it gets")
     if duty.short_w > 0.5:
-        said.append(f"too small: {duty.short_w:.0f} W short of its share at any sensible flow")
+        most = 1.0 - duty.short_w / sum(duty.share_w)
+        said.append(f"too small: gives {100.0 * most:.0f} % of what it should at the most flow that makes sense")
     if scale < 0.999:
         said.append(f"the circulator is too weak: design flow cut to {100.0 * scale:.0f} %")
     return "; ".join(said)

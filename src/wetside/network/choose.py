@@ -126,8 +126,8 @@ def covering(
     gives = output_by_drop(emitter, supply_c, drop_k, room_c)
     if gives <= 0.0:
         raise ValueError(
-            f"water of {supply_c:.0f} °C that cools by {drop_k:.0f} K can't heat a room of {room_c:.0f} °C; raise the "
-            "flow temperature or lower the drop"
+            "after the design drop its water is colder than the room, so that no size will do; raise the flow "
+            "temperature or lower the drop"
         )
     factor = share_w / gives
     needed_w = emitter.rated_w * factor

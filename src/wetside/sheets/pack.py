@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING, Any
 from wetside import __version__
 from wetside.basis.rules import Verdict
 from wetside.sheets import pages
+from wetside.sheets.balance import balance_sheet
+from wetside.sheets.balance_page import balance_page
 from wetside.sheets.check import check_sheet
 from wetside.sheets.draw.letters import clip
 from wetside.sheets.draw.marks import standalone
@@ -21,7 +23,7 @@ from wetside.sheets.wording import clean
 if TYPE_CHECKING:
     from wetside.study.study import Study
 
-STEPS = 6
+STEPS = 7
 PAPER = replace(LIGHT, sheet="#FFFFFF")
 """Marks in dark colour on white: on a black-and-white printer their shapes remain."""
 
@@ -33,7 +35,7 @@ WARNING = (
 )
 CHART = (85.0, 62.0)
 """Width and height in mm of a duty chart: two stand side by side."""
-HEADINGS = ("Summary", "Cautions", "Rooms", "Room by room", "Emitters", "Flows")
+HEADINGS = ("Summary", "Cautions", "Rooms", "Room by room", "Emitters", "Flows", "Balancing")
 LAST = ("Take-off", "Findings", "For the licensed fitter")
 
 
@@ -61,6 +63,8 @@ def pack_data(study: "Study", step: Callable[[str], None] = lambda _: None) -> d
     rooms = rooms_sheet(study)
     step("flows")
     flow = flow_sheet(study)
+    step("balancing")
+    balance = balance_sheet(study)
     step("take-off")
     takeoff = takeoff_sheet(study)
     step("rules")
@@ -80,6 +84,7 @@ def pack_data(study: "Study", step: Callable[[str], None] = lambda _: None) -> d
         "rooms": pages.rooms_page(rooms),
         "emitters": pages.emitters_page(flow),
         "flows": pages.flows_page(flow),
+        "balance": balance_page(balance),
         "charts": [picture(p) for p in duty_charts(study, PRINT, CHART)],
         "drawings": [picture(p) for p in whole_pages(study, PRINT)],
         "takeoff": pages.takeoff_page(takeoff),
