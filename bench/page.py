@@ -95,7 +95,7 @@ def drag(page: Any) -> list[float]:
     for i in range(MOVES):
         way = i % 20 if (i // 20) % 2 == 0 else 20 - i % 20
         seen = page.evaluate("() => window.seen.length")
-        page.mouse.move(at[0] - 26 + way + (0.5 if i % 2 else 0), at[1])
+        page.mouse.move(at[0] - 14 + way * 0.6, at[1])
         page.wait_for_function(f"() => window.seen.length > {seen}", timeout=5000)
         if page.evaluate("() => document.documentElement.dataset.stale") != "no":
             raise SystemExit("a dragged state was not solved: the times would mean nothing")

@@ -7,10 +7,12 @@ from wetside.basis.quantity import Kind
 from wetside.basis.rules import Finding, Rule, Severity, worst_first
 from wetside.fabricate import rules as fabricate_rules
 from wetside.frame import rules as frame_rules
+from wetside.network import balance_rules
 from wetside.network import rules as network_rules
 from wetside.pipework import rules as pipework_rules
 from wetside.plant import rules as plant_rules
 from wetside.study.design import Accepted
+from wetside.study.hydraulic import equipment_of, wish_of
 
 if TYPE_CHECKING:
     from wetside.study.study import Study
@@ -23,6 +25,7 @@ RULES = (ACCEPTED_MEETS,)
 ALL_RULES: tuple[Rule, ...] = (
     *pipework_rules.RULES,
     *network_rules.RULES,
+    *balance_rules.RULES,
     *plant_rules.RULES,
     *fabricate_rules.RULES,
     *frame_rules.RULES,
@@ -60,6 +63,7 @@ def judged(study: "Study") -> tuple[Finding, ...]:
     d = study.design
     return (
         *judged_at_once(study),
+        *balance_rules.judge(study.pipework, equipment_of(d, study.rooms), wish_of(d, study.rooms), study.flow),
         *fabricate_rules.judge(study.fabrication, d.system),
         *frame_rules.judge(study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system),
     )
