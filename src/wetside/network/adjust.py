@@ -49,6 +49,8 @@ class State:
     found: ForcedFlow = field(init=False)
     gains: dict[str, dict[int, Ratio]] = field(default_factory=dict[str, dict[int, Ratio]])
     """Circulator → way → share of a change of its head that arrives there."""
+    cuts: dict[str, tuple[Ratio, Pascal]] = field(default_factory=dict[str, tuple[Ratio, Pascal]])
+    """Circulator → share of the flows that was last tried of it, and what was left over then."""
     tight: set[str] = field(default_factory=set[str])
     """Circulators too weak even at full speed."""
     volume: dict[int, M3PerKg] = field(default_factory=dict[int, M3PerKg])
@@ -329,8 +331,17 @@ def _cut(state: State, name: str, mine: list[int], head: Pascal, least: Pascal) 
     """
     if abs(least) <= NEAR_PA:
         return True
-    # pressure lost grows nearly with the square of flow
+    # pressure lost grows nearly with the square of flow; after the first try a secant knows how nearly
     cut = (head / max(head - least, 0.1 * head)) ** 0.5
+    now = state.scale[mine[0]]
+    if (
+        (was := state.cuts.get(name)) is not None
+        and abs(now - was[0]) > 1e-9
+        and (was[1] - least) * (now - was[0]) > 0.0
+    ):
+        cut = 1.0 + least * (now - was[0]) / (was[1] - least) / now
+    state.cuts[name] = (now, least)
+    cut = min(max(cut, 0.5), 1.5)
     for k in mine:
         state.scale[k] = min(state.scale[k] * cut, 1.0)
     if all(state.scale[k] >= 1.0 for k in mine):
