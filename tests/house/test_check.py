@@ -66,6 +66,23 @@ def test_outline(outline: tuple[tuple[float, float], ...], said: str) -> None:
     assert said in found.wrong
 
 
+def test_a_storey_in_the_one_beneath() -> None:
+    ground, loft = Storey(name="Ground", level_m=0.0, height_m=2.6), Storey(name="First", level_m=2.4, height_m=2.3)
+    above = replace(room("Bedroom", rectangle(0, 0, 4, 3)), storey="First")
+    found = only(replace(house(HALL, above), storeys=(ground, loft)))
+    assert (found.place.kind, found.place.name, found.place.field) == ("storey", "First", "level")
+    assert found.wrong == "its floor is 0.20 m below the ceiling of Hall, which Bedroom stands over"
+    assert "2.60 m or more" in found.remedy
+    # level with it, or beside it, or under a slope whose height is a mean
+    for sound in (
+        (ground, replace(loft, level_m=2.6), HALL, above),
+        (ground, loft, HALL, replace(above, outline=rectangle(9, 0, 12, 3))),
+        (ground, loft, replace(HALL, roof_pitch_deg=30.0), above),
+        (ground, loft, replace(HALL, height_m=2.2), above),
+    ):
+        assert heat_loads(replace(house(*sound[2:]), storeys=sound[:2])).total_w > 0
+
+
 def test_overlapping_rooms_are_both_named_with_the_area() -> None:
     found = only(house(HALL, replace(PARLOUR, outline=rectangle(3.5, 0, 9, 5))))
     assert "Hall and Parlour overlap by 1.50 m²" in found.wrong

@@ -21,7 +21,7 @@ SLIPS = [
     ("[[storey]]", "[storey]", "[storey]", "storey", "one pair", "[[storey]]"),
     ("level = 0\n", "levl = 0\n", "levl = 0", 'storey "Ground" levl', "no field of storey", "level"),
     ("level = 0\n", "", "[[storey]]", 'storey "Ground"', "level is missing", "level = 0.0"),
-    ("inside = 21", 'inside = "21 kg"', "inside =", 'room "Living room" inside', "does not fit a temperature", "degc"),
+    ("inside = 21", 'inside = "21 kg"', "inside =", 'room "Living room" inside', "does not fit a temperature", "degC"),
     ("inside = 21", 'inside = "warm"', "inside =", 'room "Living room" inside', "not a temperature", "70 degC"),
     ("inside = 21", "inside = true", "inside =", 'room "Living room" inside', "true is not a temperature", "°C"),
     ("inside = 21", "inside = nan", "inside =", 'room "Living room" inside', "finite", "°C"),
@@ -30,7 +30,14 @@ SLIPS = [
     ("width = 1.8", "width = -1.8", "width =", 'opening "W1" width', "too small", "bare number is in m"),
     ("width = 1.8", "width = 0", "width =", 'opening "W1" width', "too small", "bare number is in m"),
     ("width = 1.8", f"width = {'9' * 400}", "width =", 'opening "W1" width', "", "m"),
-    ("width = 1.8", "width = 1e300", "width =", 'opening "W1" width', "more than can be meant", "1 000"),
+    ("width = 1.8", "width = 1e300", "width =", 'opening "W1" width', "more than can be meant", "at most 12.00 m"),
+    ("width = 1.8", "width = 1800", "width =", 'opening "W1" width', "more than can be meant", 'did you mean "1800 mm"?'),
+    ("sill = 0.9", "sill = 900", "sill =", 'opening "W1" sill', "more than can be meant", 'did you mean "900 mm"?'),
+    ("height = 2.4", "height = 2400", "height =", 'storey "Ground" height', "more than can be meant", 'did you mean "2400 mm"?'),
+    ("length = 1.4", "length = 1400", "length =", 'emitter "R1" length', "more than can be meant", 'did you mean "1400 mm"?'),
+    ("output = 1900", 'output = "15 bar"', "output =", 'emitter "R1" output', "does not fit a power", 'such as "1.5 kW"'),
+    ("above_floor = 0.15", "above_floor = 2.1", "above_floor =", 'emitter "R1" above_floor', "0.30 m above the ceiling of Living room", "above_floor can be 1.80 m at most"),
+    ('flow_valve = "thermostatic valve"', 'flow_valve = "TRV"', "flow_valve =", 'emitter "R1" flow_valve', "no valve is called", 'did you mean "thermostatic valve"?'),
     ("width = 1.8", 'width = "1/0 m"', "width =", 'opening "W1" width', "divides by zero", "2.4 m"),
     ("width = 1.8", "width = [1.8]", "width =", 'opening "W1" width', "a list of 1", "2.4 m"),
     ("rectangle = [0, 0, 4, 3.6]", "rectangle = [0, 0, 4]", "rectangle = [0, 0, 4]", 'room "Living room" rectangle', "too few", "all"),
@@ -114,6 +121,32 @@ def test_a_broken_table_brings_no_second_mistake_about_its_name(job, starter):
     """A room with a wrong field is still a room to those who name it."""
     found = told(job(starter.replace("inside = 18", 'inside = "cool"')))
     assert [m.path for m in found] == ['room "Kitchen" inside']
+
+
+def test_a_crossing_outline_is_told_alone(job, starter):
+    """What stands on its walls follows from it."""
+    crossing = "outline = [[0, 0], [4, 3.6], [4, 0], [0, 3.6]]"
+    (mistake,) = told(job(starter.replace("rectangle = [0, 0, 4, 3.6]", crossing)))
+    assert mistake.path.startswith('room "Living room" outline[')
+    assert "cross" in mistake.wrong
+
+
+def test_an_emitter_with_its_own_place_stays_under_the_ceiling_too(job, starter):
+    stood = 'at = [2, 0.1, 1.9]\nfaces = "north"\n'
+    (mistake,) = told(job(starter.replace('wall = "south"\nabove_floor = 0.15\n', stood, 1)))
+    assert mistake.path == 'emitter "R1" at'
+    assert "0.10 m lower" in mistake.remedy
+
+
+def test_tubes_and_valves_by_the_words_of_the_trade(job, starter):
+    from wetside import open_job
+
+    with pytest.raises(JobProblem) as problem:
+        open_job(job(starter.replace('tube = "copper 22"', 'tube = "22 mm copper"', 1)))
+    assert problem.value.mistakes[0].remedy == 'did you mean "copper 22"?'
+    with pytest.raises(JobProblem) as problem:
+        open_job(job(starter.replace('"fit isolating valve"', '"fit ball valve"', 1)))
+    assert problem.value.mistakes[0].remedy == 'did you mean "isolating valve"?'
 
 
 def test_a_missing_table_says_which_and_how(job, starter):

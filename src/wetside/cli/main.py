@@ -65,6 +65,20 @@ def opened(job: Path, *, whole: bool = True) -> "Generator[Study]":
         raise JobProblem(locate(problem.mistakes, job)) from None
 
 
+def asked_temperature(text: str, study: "Study") -> float:
+    """A temperature on the command line, in the unit of the job or with its own."""
+    from wetside.basis.quantity import Kind, parse
+
+    try:
+        value: float | str = float(text.replace("−", "-"))
+    except ValueError:
+        value = text
+    try:
+        return parse(value, Kind.TEMPERATURE, study.design.system)
+    except ValueError as bad:
+        raise click.BadParameter(str(bad), param_hint="--outside") from None
+
+
 @click.group(epilog=CODES, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="wetside", message="wetside %(version)s")
 def cli() -> None:
@@ -156,13 +170,17 @@ def rooms(job: Path, surfaces: bool, as_json: bool) -> None:
 
 @cli.command(short_help="Water, pressure, temperatures and heat.")
 @job_argument
+@click.option("--outside", metavar="T", help="Air outside, such as -2 or 28degF; rooms then settle by themselves.")
+@click.option("--shut", multiple=True, metavar="NAME", help="Shut an item, an emitter or a run; may be repeated.")
+@click.option("--still", multiple=True, metavar="NAME", help="Stop a circulator; may be repeated.")
 @json_option
-def flow(job: Path, as_json: bool) -> None:
-    """Water, pressure, temperatures and heat on the design day."""
+def flow(job: Path, outside: str | None, shut: tuple[str, ...], still: tuple[str, ...], as_json: bool) -> None:
+    """Water, pressure, temperatures and heat: on the design day, or in the state that the options say."""
     from wetside.sheets.flow import flow_sheet
 
     with opened(job) as study:
-        sheet = flow_sheet(study)
+        outside_c = None if outside is None else asked_temperature(outside, study)
+        sheet = flow_sheet(study, outside_c, shut, still)
     if as_json:
         tell_json(sheet)
     else:

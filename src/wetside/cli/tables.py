@@ -19,6 +19,10 @@ BAR = 20
 """Cells of the widest bar."""
 
 
+COLD_K = 0.5
+"""How far below its temperature a room may settle before it is told."""
+
+
 def unit_of(kind: Kind, system: System) -> str:
     """The unit as a column head shows it, never broken over two lines."""
     return UNITS[system][kind].text.replace(" ", "\u00a0")
@@ -167,12 +171,42 @@ def surface_tables(sheet: RoomsSheet) -> list[Ledger]:
     return made
 
 
+def _state(sheet: FlowSheet, system: System) -> str:
+    """What the flow sheet is about."""
+    if not sheet.settled:
+        return "flow on the design day"
+    parts = [f"flow at {show(sheet.outside_c, Kind.TEMPERATURE, system)} outside"]
+    if sheet.shut:
+        parts.append(f"{', '.join(clean(x) for x in sheet.shut)} shut")
+    if sheet.standing:
+        parts.append(f"{', '.join(clean(x) for x in sheet.standing)} stopped")
+    return ", ".join(parts)
+
+
+def _settles(sheet: FlowSheet, system: System) -> RenderableType:
+    """Where every room settles, in words for those that stay colder than wanted."""
+    deg = unit_of(Kind.TEMPERATURE, system)
+    t = Ledger("Rooms as they settle", ("room", f"wanted {deg}", f"settles {deg}"))
+    for r in sheet.rooms:
+        wanted = num(r.inside_c, Kind.TEMPERATURE, system) if r.heated else "unheated"
+        t.add(name(r.room), wanted, show(r.temperature_c, Kind.TEMPERATURE, system, 1, unit=False))
+    outside = show(sheet.outside_c, Kind.TEMPERATURE, system)
+    cold = [r for r in sheet.rooms if r.heated and r.temperature_c < r.inside_c - COLD_K]
+    words = [
+        f"At {outside} outside {clean(r.room)} settles at {show(r.temperature_c, Kind.TEMPERATURE, system, 1)}."
+        for r in cold
+    ] or [f"At {outside} outside every heated room comes to its temperature."]
+    return Group(t, *(prose(w, "bold") for w in words), Text()) if sheet.legs else t
+
+
 def flow(sheet: FlowSheet) -> RenderableType:
     system = System(sheet.units)
     w, deg = unit_of(Kind.POWER, system), unit_of(Kind.TEMPERATURE, system)
-    parts: list[RenderableType] = [head(sheet.job, "flow on the design day"), Text()]
+    parts: list[RenderableType] = [head(sheet.job, _state(sheet, system)), Text()]
     t = Ledger("Rooms", ("room", "emitters", deg, f"needs {w}", f"gets {w}", f"over {w}"), names=2)
     for r in sheet.rooms:
+        if not r.heated:
+            continue
         t.add(
             name(r.room),
             name(", ".join(r.emitters) or "none"),
@@ -181,7 +215,9 @@ def flow(sheet: FlowSheet) -> RenderableType:
             num(r.output_w, Kind.POWER, system),
             num(r.over_w, Kind.POWER, system),
         )
-    parts.append(t)
+    if not sheet.settled:  # needs are those of the design day
+        parts.append(t)
+    parts.append(_settles(sheet, system))
     heads = (unit_of(Kind.MASS_FLOW, system), f"in {deg}", f"out {deg}", f"gives {w}", f"rated {w}")
     t = Ledger("Emitters", ("emitter", "room", *heads), names=2)
     for e in sheet.emitters:
@@ -201,7 +237,7 @@ def flow(sheet: FlowSheet) -> RenderableType:
             "Boilers and tanks", ("", unit_of(Kind.MASS_FLOW, system), f"flow {deg}", f"return {deg}", f"heat {w}", "")
         )
         for s in sources:
-            limited = "at its most" if s.limited else ""
+            limited = "at its most" if s.limited else "by turns" if s.cycles else ""
             t.add(
                 name(s.name),
                 num(s.flow_kg_s, Kind.MASS_FLOW, system),
@@ -216,7 +252,7 @@ def flow(sheet: FlowSheet) -> RenderableType:
             "Circulators", ("circulator", f"flow {unit_of(Kind.FLOW, system)}", f"head {unit_of(Kind.HEAD, system)}")
         )
         for c in sheet.circulators:
-            t.add(name(c.name), num(c.flow_m3_s, Kind.FLOW, system), num(c.head_pa, Kind.HEAD, system))
+            t.add(name(c.name), num(c.flow_m3_s, Kind.FLOW, system), num(c.cold_pa, Kind.HEAD, system))
         parts.append(t)
     columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT)
     drop = f"drop {unit_of(Kind.HEAD, system)}"

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from wetside.basis.errors import MistakeList, nearest
 from wetside.house.openings import check_openings
 from wetside.house.polygon import TOUCH, Edge, Flaw, edges, flaws, inside, meeting, overlap_area, perimeter
-from wetside.house.spec import Construction, Faces, House, Layer, Room
+from wetside.house.spec import Construction, Faces, House, Layer, Point, Room
 from wetside.house.uvalue import AIR_LAYER_NAMES, plain_resistance
 
 NEARLY = 0.45
@@ -124,8 +124,8 @@ def _check_room(house: House, room: Room, mistakes: MistakeList) -> bool:
         wrong("storey", f'there is no storey "{room.storey}"', nearest(room.storey, storeys))
         usable = False
     if room.outline:
-        for flaw in flaws(room.outline):
-            wrong("outline", *_say_flaw(room, flaw), flaw.first)
+        for flaw in outline_flaws(room.name, room.outline):
+            wrong("outline", *flaw)
             usable = False
     elif not room.surfaces and room.b_factor is None:
         wrong("outline", f"{room.name} has neither an outline nor surfaces", "draw its outline, or list its surfaces")
@@ -164,17 +164,22 @@ def _check_room(house: House, room: Room, mistakes: MistakeList) -> bool:
     return usable
 
 
-def _say_flaw(room: Room, flaw: Flaw) -> tuple[str, str]:
-    n = len(room.outline)
+def outline_flaws(room: str, outline: tuple[Point, ...]) -> tuple[tuple[str, str, int], ...]:
+    """What is wrong with an outline, how to mend it, and the corner (from 0) that it is about; none for a sound one."""
+    return tuple((*_say_flaw(room, outline, flaw), flaw.first) for flaw in flaws(outline))
+
+
+def _say_flaw(room: str, outline: tuple[Point, ...], flaw: Flaw) -> tuple[str, str]:
+    n = len(outline)
     if flaw.kind == "too few corners":
-        return f"the outline of {room.name} has {n} corner{'' if n == 1 else 's'}", "an outline has at least 3 corners"
+        return f"the outline of {room} has {n} corner{'' if n == 1 else 's'}", "an outline has at least 3 corners"
     if flaw.kind == "same corner twice":
-        return (f"corners {flaw.first + 1} and {flaw.second + 1} of {room.name} are the same place",
+        return (f"corners {flaw.first + 1} and {flaw.second + 1} of {room} are the same place",
                 "take one out; the last corner joins the first by itself")  # fmt: skip
     if flaw.kind == "no area":
-        return f"all corners of {room.name} lie on one line, so it has no area", "give the corner off that line"
-    x, y = room.outline[flaw.second]
-    return (f"walls {flaw.first + 1} and {flaw.second + 1} of {room.name} cross or touch",
+        return f"all corners of {room} lie on one line, so it has no area", "give the corner off that line"
+    x, y = outline[flaw.second]
+    return (f"walls {flaw.first + 1} and {flaw.second + 1} of {room} cross or touch",
             f"list the corners in the order in which you walk round; look at corner {flaw.second + 1} "
             f"({x:.2f}, {y:.2f})")  # fmt: skip
 
@@ -223,3 +228,28 @@ def _nearly(of_a: tuple[Edge, ...], of_b: tuple[Edge, ...], others: list[Room]) 
             if not any(inside(r.outline, middle) for r in others):
                 return j + 1, i + 1, meet.gap_m
     return None
+
+
+def check_levels(house: House, rooms: dict[str, Room], mistakes: MistakeList) -> None:
+    """Storeys that reach into the one beneath where rooms of both lie over each other.
+
+    Under a slope the height is a mean, so what reaches into it is not known.
+    """
+    storeys = sorted(house.storeys, key=lambda s: s.level_m)
+    for k, upper in enumerate(storeys):
+        worst: tuple[float, Room, Room] | None = None
+        for lower in storeys[:k]:
+            for a in (r for r in rooms.values() if r.storey == lower.name and r.outline and r.roof_pitch_deg is None):
+                top = lower.level_m + (lower.height_m if a.height_m is None else a.height_m)
+                over = top - upper.level_m
+                if over <= TOUCH or (worst is not None and over <= worst[0]):
+                    continue
+                for b in (r for r in rooms.values() if r.storey == upper.name and r.outline):
+                    if overlap_area(a.outline, b.outline) > TOUCH * min(perimeter(a.outline), perimeter(b.outline)):
+                        worst = (over, a, b)
+                        break
+        if worst is not None:
+            over, a, b = worst
+            mistakes.add("storey", upper.name, "level",
+                         f"its floor is {over:.2f} m below the ceiling of {a.name}, which {b.name} stands over",
+                         f"give a level of {upper.level_m + over:.2f} m or more, or a lower height beneath")  # fmt: skip

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from wetside.basis.errors import MistakeList
 from wetside.basis.si import Metre
-from wetside.house.check import check_house, check_plan
+from wetside.house.check import check_house, check_levels, check_plan
 from wetside.house.openings import Placed, place, room_height
 from wetside.house.outline import Walls, walls_of
 from wetside.house.polygon import edges, inside, middle
@@ -53,6 +53,7 @@ def draw(house: House) -> Plan:
     rooms = check_house(house, mistakes)
     if house.storeys:
         check_plan(rooms, mistakes)
+        check_levels(house, rooms, mistakes)
     walls = walls_of(house, tuple(rooms.values()))
     placed = place(house, rooms, walls, mistakes)
     notes = notes_of(house, walls, mistakes)

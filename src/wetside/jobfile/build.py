@@ -18,6 +18,7 @@ from wetside.jobfile.house_tables import ClimateTable, JobTable, UnderlayTable
 from wetside.jobfile.join_tables import ThreeWayTable
 from wetside.jobfile.pipe_tables import AcceptTable, BalanceTable, LimitsTable, RunTable, TubeTable
 from wetside.jobfile.plant_tables import EmitterBase, SeparationTable
+from wetside.pipework.items import SPOKEN
 from wetside.pipework.moves import parse_move
 from wetside.pipework.spec import Item, Material, Move, Port, Run, Tee, Tube
 from wetside.pipework.tubes import shipped_tubes
@@ -177,7 +178,8 @@ def _references(
         {*draft.names(*owners, "run")} - {p.owner for p in ports} - {r.name for r in runs}
     )
     known = tees | {p.ref for p in ports}
-    tube_names, item_names = {t.name for t in tubes}, {x.name for x in items} | {*draft.names("item", "circulator")}
+    tube_names = [t.name for t in tubes]
+    item_names = [*(x.name for x in items), *draft.names("item", "circulator")]
     for (i, r), run in zip(draft.rows("run", RunTable), runs, strict=True):
         for field, ref in (("start", r.start), ("end", r.end)):
             owner = ref.rpartition(".")[0] or ref
@@ -189,4 +191,4 @@ def _references(
             item = getattr(move, "item", None)
             if item is not None and item not in item_names:
                 index = next((j for j, text in enumerate(r.moves) if text == move.text), 0)
-                draft.fault(("run", i, "moves", index), f'no item is called "{item}"', nearest(item, item_names))
+                draft.fault(("run", i, "moves", index), f'no item is called "{item}"', nearest(item, item_names, SPOKEN))

@@ -13,11 +13,12 @@ from wetside.emitter.ratings import (
     towel_rail_rating,
 )  # fmt: skip
 from wetside.emitter.spec import Emitter, EmitterKind
+from wetside.house.check import outline_flaws
 from wetside.jobfile.build_house import outline_of
 from wetside.jobfile.check import Draft
 from wetside.jobfile.house_tables import RoomTable, StoreyTable
 from wetside.jobfile.lines import Path as Steps
-from wetside.jobfile.place import Misplaced, emitter_ports, stand_free, stand_on_wall
+from wetside.jobfile.place import Misplaced, Stand, emitter_ports, stand_free, stand_on_wall, under_ceiling
 from wetside.jobfile.plant_tables import (
     BaseboardTable,
     CirculatorTable,
@@ -28,7 +29,7 @@ from wetside.jobfile.plant_tables import (
     TowelRailTable,
 )  # fmt: skip
 from wetside.network.ways import SETTING_KINDS
-from wetside.pipework.items import shipped_items
+from wetside.pipework.items import SPOKEN, shipped_items
 from wetside.pipework.spec import Item, ItemKind, Port
 
 _KINDS: dict[type[EmitterBase], EmitterKind] = {
@@ -116,7 +117,8 @@ def build_emitters(
     """Emitters, and the valves at each; their ports are added to `ports`."""
     rooms = {r.name: r for _, r in draft.rows("room", RoomTable)}
     room_names = draft.names("room")
-    levels = {s.name: s.level for _, s in draft.rows("storey", StoreyTable)}
+    storeys = {s.name: s for _, s in draft.rows("storey", StoreyTable)}
+    flawed = _flawed(draft)
     kinds = {x.name: x.kind for x in items}
     found: list[Emitter] = []
     valves: list[tuple[str, tuple[str, str]]] = []
@@ -131,10 +133,17 @@ def build_emitters(
             stand = stand_free(table)
             if table.wall is not None:
                 draft.fault((*path, "wall"), "it has a wall and a place of its own", "keep wall, or at with faces")
-        elif room is None or room.storey not in levels or not (outline_of(room) or room.floor_area):
+        elif (
+            room is None
+            or room.name in flawed
+            or room.storey not in storeys
+            or not (outline_of(room) or room.floor_area)
+        ):
             continue  # told already
         else:
-            stand = stand_on_wall(table, outline_of(room), levels[room.storey])
+            stand = stand_on_wall(table, outline_of(room), storeys[room.storey].level)
+        if isinstance(stand, Stand) and room is not None and room.storey in storeys:
+            stand = under_ceiling(table, stand, room, storeys[room.storey])
         if isinstance(stand, Misplaced):
             draft.fault((*path, stand.field), stand.wrong, stand.remedy)
             continue
@@ -168,11 +177,23 @@ def build_emitters(
     return tuple(found), tuple(valves)
 
 
+def _flawed(draft: Draft) -> set[str]:
+    """Rooms whose outline encloses nothing or crosses itself: said here, because nothing can stand on their walls."""
+    found: set[str] = set()
+    for i, room in draft.rows("room", RoomTable):
+        flaws = outline_flaws(room.name, outline) if (outline := outline_of(room)) else ()
+        for wrong, remedy, corner in flaws:
+            field = ("outline", corner) if room.outline is not None else ("rectangle",)
+            draft.fault(("room", i, *field), wrong, remedy)
+            found.add(room.name)
+    return found
+
+
 def _valves(draft: Draft, path: Steps, table: EmitterBase, kinds: dict[str, ItemKind]) -> tuple[str, str]:
     fitted: list[str] = []
     locked = False
     for field, name in (("flow_valve", table.flow_valve), ("return_valve", table.return_valve)):
-        if name and not draft.know((*path, field), name, list(kinds), "valve"):
+        if name and not draft.know((*path, field), name, list(kinds), "valve", SPOKEN):
             continue
         if name and table.lockshield_kv is not None and kinds[name] in SETTING_KINDS:
             name, locked = lockshield_name(table), True

@@ -1,6 +1,7 @@
 """Every table held against its model; what does not fit becomes a fault in plain words."""
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from typing import Annotated, Any, TypeVar, get_args, get_origin
@@ -67,11 +68,11 @@ class Draft:
     def fault(self, path: Steps, wrong: str, remedy: str) -> None:
         self.source.faults.append(Fault(path, wrong, remedy))
 
-    def know(self, path: Steps, word: str, known: list[str], what: str) -> bool:
-        """Whether a name is known; a fault if not."""
+    def know(self, path: Steps, word: str, known: list[str], what: str, also: Mapping[str, str] | None = None) -> bool:
+        """Whether a name is known; a fault if not, with the nearest name (`also`: other words for known ones)."""
         if word in known:
             return True
-        self.fault(path, f'no {what} is called "{word}"', nearest(word, known))
+        self.fault(path, f'no {what} is called "{word}"', nearest(word, known, also))
         return False
 
 

@@ -5,6 +5,7 @@ system arrives as the validation context. Every kind has bounds of reason, so th
 here and not met as an overflow further down.
 """
 
+import math
 from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Annotated, Any
@@ -76,7 +77,7 @@ class Quantity:
                 raise _fault(f"{said(value)} is too small: it must be more than nothing", self.advice(system))
             raise _fault(f"{said(value)} is less than {self._shown(self.low, system)}", self.advice(system))
         if number > self.high:
-            remedy = f"at most {self._shown(self.high, system)}; {self._unit_advice(system)}"
+            remedy = f"at most {self._shown(self.high, system)}; {self._meant(value, system)}"
             raise _fault(f"{said(value)} is more than can be meant here", remedy)
         return number
 
@@ -88,6 +89,15 @@ class Quantity:
         if self.kind is Kind.SHARE:
             return 'write a part of one, such as 0.15, or text such as "15 %"'
         return f"a bare number is in {unit}" if unit else "a number without a unit"
+
+    def _meant(self, value: object, system: System) -> str:
+        """The smaller unit that a bare number was thought in, if that fits; else the unit that it is in."""
+        small = "in" if system is System.US else "mm"
+        if self.kind is Kind.LENGTH and isinstance(value, (int, float)):
+            meant = parse(f"{value:g} {small}", self.kind, system) if value < 1e6 else math.inf
+            if self.low < meant <= self.high:
+                return f'{self._unit_advice(system)}: did you mean "{value:g} {small}"?'
+        return self._unit_advice(system)
 
     def advice(self, system: System) -> str:
         if self.kind is Kind.SHARE:
@@ -142,6 +152,11 @@ PictureFile = Annotated[str, Field(max_length=200), AfterValidator(_picture)]
 Ref = Annotated[str, Field(max_length=170)]
 
 Length = Annotated[float, Quantity(Kind.LENGTH, positive=True)]
+OpeningSize = Annotated[float, Quantity(Kind.LENGTH, positive=True, most=12.0)]
+"""Width or height of a window or door."""
+RoomSize = Annotated[float, Quantity(Kind.LENGTH, positive=True, most=30.0)]
+"""Of a room, or of what stands in it."""
+AboveFloor = Annotated[float, Quantity(Kind.LENGTH, most=30.0)]
 Coordinate = Annotated[float, Quantity(Kind.LENGTH, signed=True)]
 Distance = Annotated[float, Quantity(Kind.LENGTH)]
 Size = Annotated[float, Quantity(Kind.SIZE, positive=True)]

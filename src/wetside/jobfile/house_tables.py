@@ -6,6 +6,7 @@ from pydantic import Field
 
 from wetside.basis.quantity import Kind
 from wetside.jobfile.field import (
+    AboveFloor,
     AirChange,
     AirTemperature,
     Allowance,
@@ -17,12 +18,14 @@ from wetside.jobfile.field import (
     Length,
     LineLoss,
     Name,
+    OpeningSize,
     PictureFile,
     Pitch,
     Point,
     Quantity,
     Ratio,
     Resistance,
+    RoomSize,
     RoomVolume,
     Share,
     Size,
@@ -127,7 +130,7 @@ class StoreyTable(Table):
 
     name: Name = Field(description="Name that rooms use.", examples=["Ground"])
     level: Coordinate = Field(description="Height of the finished floor above the job's zero.", examples=[0.0])
-    height: Length = Field(description="Clear height from floor to ceiling.", examples=[2.4])
+    height: RoomSize = Field(description="Clear height from floor to ceiling.", examples=[2.4])
 
 
 class SurfaceTable(Table):
@@ -168,7 +171,7 @@ class RoomTable(Table):
     heated: bool = Field(True, description="Whether the room is heated.")
     inside: AirTemperature = Field(20.0, description="Temperature wanted inside.")
     air_change: AirChange = Field(0.5, description="Least air change.")
-    height: Length | None = Field(None, description="Own clear height, where it is not the storey's.")
+    height: RoomSize | None = Field(None, description="Own clear height, where it is not the storey's.")
     roof_pitch: Pitch | None = Field(None, description="Slope of the roof right above; flat when left out.")
     outer_wall: Name | None = Field(None, description="Construction of its outer walls, where not the house's.")
     floor: Name | None = Field(None, description="Construction of its floor, where not the house's.")
@@ -225,9 +228,9 @@ class OpeningTable(Table):
     construction: Name | None = Field(
         None, description="Its construction; the house's inner_door for a door between rooms when left out."
     )
-    width: Length = Field(description="Width of the opening.", examples=[1.2])
-    height: Length = Field(description="Height of the opening.", examples=[1.4])
-    sill: Distance = Field(0.0, description="Height of its lower edge above the floor.")
+    width: OpeningSize = Field(description="Width of the opening.", examples=[1.2])
+    height: OpeningSize = Field(description="Height of the opening.", examples=[1.4])
+    sill: AboveFloor = Field(0.0, description="Height of its lower edge above the floor.")
     offset: Distance | None = Field(
         None, description="From the wall's first corner to the opening; in the middle of the wall when left out."
     )

@@ -5,7 +5,20 @@ from typing import Literal
 
 from pydantic import Field
 
-from wetside.jobfile.field import Conductivity, Excess, Gap, Gradient, Length, Name, Ref, RefName, Size, Speed, Table, Text
+from wetside.jobfile.field import (
+    Conductivity,
+    Excess,
+    Gap,
+    Gradient,
+    Length,
+    Name,
+    Ref,
+    RefName,
+    Size,
+    Speed,
+    Table,
+    Text,
+)
 
 
 class TubeTable(Table):

@@ -7,6 +7,7 @@ from wetside.basis.si import Metre
 from wetside.house.outline import Wall, find_wall
 from wetside.house.polygon import edges
 from wetside.house.spec import Point
+from wetside.jobfile.house_tables import RoomTable, StoreyTable
 from wetside.jobfile.plant_tables import EmitterBase
 from wetside.pipework.spec import Port, Vec
 
@@ -76,6 +77,21 @@ def stand_free(table: EmitterBase) -> Stand | Misplaced:
         return Misplaced("faces", "at comes with the way in which it looks", 'add faces = "north"')
     into = DIRECTIONS[table.faces][:2]
     return Stand(table.at, _right(into), into)
+
+
+def under_ceiling(table: EmitterBase, stand: Stand, room: RoomTable, storey: StoreyTable) -> Stand | Misplaced:
+    """The emitter's place, unless it reaches above its room's ceiling. Under a slope the height is but a mean."""
+    clear = storey.height if room.height is None else room.height
+    over = stand.at[2] + table.height - storey.level - clear
+    if over <= 0.002 or room.roof_pitch is not None:
+        return stand
+    wrong = f"it reaches {over:.2f} m above the ceiling of {table.room} ({clear:.2f} m above the floor)"
+    room_left = clear - table.height
+    if table.at is not None:
+        return Misplaced("at", wrong, f"put its lower edge {over:.2f} m lower, or name the room that it is in")
+    if room_left >= 0.0:
+        return Misplaced("above_floor", wrong, f"above_floor can be {room_left:.2f} m at most")
+    return Misplaced("height", wrong, f"it can be {clear:.2f} m high at most")
 
 
 def _right(into: Point) -> Point:

@@ -7,6 +7,7 @@ from pydantic import Field
 from wetside.basis.quantity import Kind
 from wetside.emitter.ratings import BASEBOARD_AIR_C, BASEBOARD_EXPONENT, EXPONENT, RAIL_EXPONENT
 from wetside.jobfile.field import (
+    AboveFloor,
     AirTemperature,
     Conductance,
     Coordinate,
@@ -30,6 +31,7 @@ from wetside.jobfile.field import (
     Quantity,
     Ref,
     RefName,
+    RoomSize,
     RunningSpeed,
     Share,
     Surface,
@@ -186,8 +188,8 @@ class EmitterBase(Table):
 
     name: RefName = Field(description="Name that runs use; its ports are NAME.flow and NAME.return.", examples=["R1"])
     room: Name = Field(description="The room that it heats.", examples=["Kitchen"])
-    length: Length = Field(description="Length along the wall.", examples=[1.0])
-    height: Length = Field(description="Height.", examples=[0.6])
+    length: RoomSize = Field(description="Length along the wall.", examples=[1.0])
+    height: RoomSize = Field(description="Height.", examples=[0.6])
     depth: Depth = Field(0.1, description="Depth.")
     water: WaterVolume | None = Field(None, description="Water in it.")
     mass: Mass | None = Field(None, description="Mass, dry.")
@@ -197,7 +199,7 @@ class EmitterBase(Table):
         None,
         description="From the wall's first corner to the emitter's middle; in the middle of the wall when left out.",
     )
-    above_floor: Distance = Field(0.1, description="Height of its lower edge above the floor.")
+    above_floor: AboveFloor = Field(0.1, description="Height of its lower edge above the floor.")
     off_wall: Gap = Field(0.04, description="Gap between its back and the wall.")
     at: Position | None = Field(
         None, description="Instead of a wall: the middle of its lower edge at the back, [east, north, up]."

@@ -5,7 +5,7 @@ The first solve on a machine compiles for some tens of seconds; the machine code
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +33,7 @@ from wetside.network.core_answer import (
 )
 from wetside.network.core_graph import Walk, chains, neighbours, walk
 from wetside.network.core_heat import COIL, EM_ENTER, EM_LOG, EM_N, EM_ROOM, EM_ROWS, EMITTER, SOURCE, Heat
-from wetside.network.core_load import OPENING, by_end, load
+from wetside.network.core_load import OPENING, by_end, from_slate, load
 from wetside.network.core_math import COLEBROOK, ROWS, WIDE
 from wetside.network.core_net import ArrayNet, Numbers, numbers, numbers_of
 from wetside.network.core_order import plan, slots
@@ -134,9 +134,22 @@ class CoreNet:
         made.load()
         return made
 
+    def set_speeds(self, speeds: Floats) -> None:
+        """Change the speeds of the circulators."""
+        n, w = self.numbers, self.water
+        kept = [replace(c, speed=float(x)) for c, x, i in zip(n.curves, speeds, n.pump_link, strict=True) if self.place[i] >= 0]
+        curves = Curves(kept)
+        begin, terms = curves.tables()
+        if begin.shape == w.pump_begin.shape:
+            w.pump_begin[:], w.pump_terms[:], w.pump_level[:] = begin, terms, curves.level
+        else:
+            self.water = w._replace(pump_begin=begin, pump_terms=terms, pump_level=curves.level.copy())
+        self.numbers = replace(n, curves=tuple(replace(c, speed=float(x)) for c, x in zip(n.curves, speeds, strict=True)))
+
     def load(self) -> None:
-        """Take over the numbers of tubes and valves."""
+        """Take over the numbers of tubes, valves, boilers and rooms."""
         n, w, fill = self.numbers, self.water, self.numbers.fill_c
+        take_over(self.heat, n, self.place, self.fluid)
         rho, mu = self.fluid.density(fill), self.fluid.viscosity(fill)
         rises = load(
             self.links, self.ahead, self.lay.chain, n.tail, n.head, n.length + n.extra, n.bore, n.roughness, n.k,
@@ -177,12 +190,24 @@ class CoreNet:
         """Cold water of fill temperature, at rest."""
         w, h, n = self.water, self.heat, self.numbers
         w.pump_density[:] = h.levels[3]
+        h.emitter[EM_ENTER] = n.fill_c
+        h.capacity[:] = self.fluid.heat_capacity(n.fill_c)
+        w.weight[:] = 0.0
+        if h.levels[5] and self.known:
+            self.cool()
         if not self.lay.a.size or w.pump_chain.size or not h.levels[4]:
             return
         at = h.source_link
         e = self.links[at]
         up = n.height[n.head[e]] >= n.height[n.tail[e]]
         w.boost[:] = np.where(up == self.ahead[at], _BOOST, -_BOOST)
+
+    def cool(self) -> None:
+        """Properties of water at fill temperature everywhere."""
+        n = self.numbers
+        self.room.slate[:WIDE] = self.fluid.density(n.fill_c)
+        self.room.slate[WIDE : 2 * WIDE] = self.fluid.viscosity(n.fill_c)
+        from_slate(self.heat.basis, self.water.block, self.room.slate)
 
     def failure(self, end: End, name: str) -> NoSolution:
         cause = "Flow, pressure and temperature do not settle: check sizes, lengths and resistances there"
@@ -283,29 +308,43 @@ def _heat(n: Numbers, lay: Lay, at: Index, ahead: NDArray[np.bool_], fluid: Liqu
         kind[place], thing[place] = code, np.arange(which.size)
     line = 0.5 * n.loss[order] * n.length[order]
     needed = bool(emitters.size or sources.size or coils.size or np.any(line > 0.0))
-    rating = n.rating[:, emitters]
-    emitter = np.zeros((EM_ROWS, emitters.size))
-    emitter[EM_LOG] = np.log(rating[0]) - rating[2] * np.log(rating[1])
-    emitter[EM_N], emitter[EM_ROOM], emitter[EM_ENTER] = rating[2], rating[3], n.fill_c
-    still = np.where(n.loss[order] > 0.0, n.ambient[order], n.fill_c)
     place = at[n.emitter_link[emitters]]
-    still[place] = rating[3]
-    levels = [n.fill_c, *(float(f(x)) for x in (n.ambient, n.source_c, n.store_c, n.rating[3]) if x.size for f in (np.min, np.max))]
-    low, high, fill = (float(fluid.enthalpy(float(x))) for x in (min(levels), max(levels), n.fill_c))
-    grids = fluid.grids()
-    table = np.ascontiguousarray(np.array([*grids[:4], np.exp(grids[1])]))
     return Heat(
-        table=table, levels=np.array([low, high, fill, fluid.density(n.fill_c), 0.0, float(needed)]),
+        table=fluid_table(fluid), levels=np.array([0.0, 0.0, 0.0, fluid.density(n.fill_c), 0.0, float(needed)]),
         basis=np.zeros(lay.chain.size * 5), kind=kind, thing=thing, forward=ahead.astype(np.uint8), line=line,
-        ambient=n.ambient[order], still=still, capacity=np.full(count, float(fluid.heat_capacity(n.fill_c))),
+        ambient=n.ambient[order], still=np.zeros(count), capacity=np.full(count, float(fluid.heat_capacity(n.fill_c))),
         keep=np.ones(count), middle=np.full(count, n.fill_c), gain=np.zeros(count), follow=np.zeros(count),
-        mean=np.full(count, n.fill_c), junction=np.full(junctions, fill), emitter_link=place.astype(np.uint32),
-        emitter=emitter, source_link=at[n.source_link[sources]].astype(np.uint32),
-        source_set=np.array(fluid.enthalpy(n.source_c[sources])),
-        source_most=n.source_w[sources], source_mode=np.zeros(sources.size, dtype=np.int32),
+        mean=np.full(count, n.fill_c), junction=np.zeros(junctions), emitter_link=place.astype(np.uint32),
+        emitter=np.zeros((EM_ROWS, emitters.size)), source_link=at[n.source_link[sources]].astype(np.uint32),
+        source_set=np.zeros(sources.size), source_most=n.source_w[sources], source_mode=np.zeros(sources.size, dtype=np.int32),
         coil_store=n.store_c[coils], coil_w_k=n.coil_w_k[coils], change=np.zeros(lay.a.size),
         after=np.zeros(lay.a.size), rate=np.zeros(lay.a.size),
     )  # fmt: skip
+
+
+def fluid_table(fluid: Liquid) -> Floats:
+    """Rows: density, ln viscosity, heat capacity, enthalpy, viscosity."""
+    grids = fluid.grids()
+    return np.ascontiguousarray(np.array([*grids, np.exp(grids[1])]))
+
+
+def take_over(h: Heat, n: Numbers, at: Index, fluid: Liquid) -> None:
+    """Numbers of boilers, emitters and rooms that may change from solve to solve."""
+    place = at[n.emitter_link]
+    order = np.argsort(place, kind="stable")
+    kept = order[place[order] >= 0]
+    rating = n.rating[:, kept]
+    h.emitter[EM_LOG] = np.log(rating[0]) - rating[2] * np.log(rating[1])
+    h.emitter[EM_N], h.emitter[EM_ROOM] = rating[2], rating[3]
+    on = at >= 0
+    h.still[at[on]] = np.where(n.loss[on] > 0.0, n.ambient[on], n.fill_c)
+    h.still[h.emitter_link] = rating[3]
+    h.source_set[:] = fluid.enthalpy(n.source_c[at[n.source_link] >= 0])
+    least = most = n.fill_c
+    for x in (n.ambient, n.source_c, n.store_c, n.rating[3]):
+        if x.size:
+            least, most = min(least, float(x.min())), max(most, float(x.max()))
+    h.levels[:3] = fluid.enthalpy(least), fluid.enthalpy(most), fluid.enthalpy(n.fill_c)
 
 
 def solve_arrays(net: ArrayNet, *, glycol_share: Ratio = 0.0, aim: Aim | None = None) -> Solution:

@@ -113,8 +113,7 @@ def load(
         basis[place + E_RISE * WIDE] = rise if ahead[i] else -rise
         relative = roughness[e] / d / 3.7
         block[((i // WIDE) * ROWS + RELATIVE) * WIDE + i % WIDE] = relative
-        at_rest = 64.0 * scale * mu / rho * per + square / rho * creep * rho
-        hair[i] = max(HAIR - at_rest, 0.0)
+        hair[i] = HAIR if scale == 0.0 and square == 0.0 else 0.0
         m = OPENING * rho * area
         number, _ = tube(m * per / mu, relative)
         drop = number * scale * mu * mu / rho + square / rho * m * np.sqrt(m * m + (creep * rho) ** 2)
@@ -127,6 +126,12 @@ def load(
         block[((i // WIDE) * ROWS + RELATIVE) * WIDE + i % WIDE] = 1e-4
     slate[:WIDE] = rho
     slate[WIDE : 2 * WIDE] = mu
-    for b in range(chain.size // WIDE):
-        from_block(basis, block, b, slate)
+    from_slate(basis, block, slate)
     return rises
+
+
+@compiled
+def from_slate(basis: Floats, block: Floats, slate: Floats) -> None:
+    """Every block for one density and viscosity, which fill the slate."""
+    for b in range(block.size // (ROWS * WIDE)):
+        from_block(basis, block, b, slate)

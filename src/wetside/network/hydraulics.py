@@ -15,7 +15,7 @@ from wetside.network.split import Splits
 Floats = NDArray[np.float64]
 
 HAIR = 0.1
-"""Least resistance [Pa s/kg] of a link: one of no length and no fittings is given it, so that its flow is defined."""
+"""Resistance [Pa s/kg] that a link of no length and no fittings is given, so that its flow is defined."""
 _CHECK = 1e9
 """Resistance [Pa s/kg] of a check valve against its arrow while it is not yet settled whether it shuts."""
 
@@ -56,10 +56,8 @@ class WaterSide:
         self._joined = np.where(either | (shape.a == shape.b), 0.0, 1.0)
         self._differ = np.where(shape.a == shape.b, 0.0, 1.0)
         self.warm(np.full(live.size, net.fill_c))
-        nothing = np.zeros(live.size)
-        _, at_rest = tube_drop(nothing, self._length, self._bore, self._roughness, self.density, self.viscosity)
-        at_rest = at_rest + square_drop(nothing, self._square, self._creep)[1]
-        self._hair = np.maximum(HAIR - at_rest, 0.0)
+        bare = (self._length == 0.0) & (self._k == 0.0) & (self._fixed_kv2 == 0.0)
+        self._hair = np.where(bare, HAIR, 0.0)
 
     def throttle(self, inverse_kv2: Floats) -> None:
         """Add valves that move: 1/Kv² for each link, 0 for none."""

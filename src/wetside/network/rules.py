@@ -10,6 +10,7 @@ from wetside.basis.tables import load, number
 from wetside.emitter.spec import Emitter
 from wetside.house.reading import HouseLoad
 from wetside.network.reading import FlowReading
+from wetside.network.spec import Boiler
 
 SPEED = Rule(
     id="NET-01", title="Water speed in tube", sense="at most", kind=Kind.SPEED, source="lthw-notes", places=2,
@@ -34,9 +35,35 @@ LEG_FLOW = Rule(
     source="common practice", severity=Severity.ADVISE, places=0,
     remedy="water stands here: move one of its tees, or leave the leg out",
 )  # fmt: skip
-RULES: tuple[Rule, ...] = (SPEED, GRADIENT, ROOM_HEAT, EMITTER_DROP, LEG_FLOW)
+ROOM_SETTLES = Rule(
+    id="NET-07", title="A room comes to its temperature on the design day", sense="at least", kind=Kind.TEMPERATURE,
+    source="common practice", severity=Severity.ADVISE, places=1,
+    remedy="give it a larger emitter, open its valves, or raise the flow temperature",
+)  # fmt: skip
+CIRCULATOR_WAY = Rule(
+    id="NET-08", title="A running circulator moves water", sense="at least", kind=Kind.MASS_FLOW,
+    source="common practice", severity=Severity.ADVISE, places=0,
+    remedy="open a valve on its way, fit a bypass valve, or stop it",
+)  # fmt: skip
+MIXED = Rule(
+    id="NET-09", title="A three-way valve reaches what it is set to", sense="at least", kind=Kind.TEMPERATURE,
+    source="common practice", severity=Severity.ADVISE, places=1,
+    remedy="its hot way is fully open: raise the flow temperature, or bring more water to that way",
+)  # fmt: skip
+BOILER_FLOW = Rule(
+    id="NET-10", title="Water through a boiler while it fires", sense="at least", kind=Kind.MASS_FLOW,
+    source="common practice", places=0, remedy="fit a separator or closely spaced tees, or a bypass valve",
+)  # fmt: skip
+RULES: tuple[Rule, ...] = (
+    SPEED, GRADIENT, ROOM_HEAT, EMITTER_DROP, LEG_FLOW, ROOM_SETTLES, CIRCULATOR_WAY, MIXED, BOILER_FLOW,
+)  # fmt: skip
+
+SETTLE_MARGIN_K = 1.0
+"""A room may settle so far below its design temperature: half of a thermostatic valve's band."""
+MIXED_MARGIN_K = 0.5
 
 MOST_DROP_K = 25.0
+KG_PER_M3 = 1000.0
 LEAST_FLOW_KG_S = 1.0 / 3600.0
 """Below 1 kg/h a leg counts as standing."""
 
@@ -62,8 +89,12 @@ def judge(
     speed_m_s: MetrePerSecond | None = None,
     gradient_pa_m: PascalPerMetre | None = None,
     system: System = System.METRIC,
+    settled: FlowReading | None = None,
+    boilers: Sequence[Boiler] = (),
 ) -> tuple[Finding, ...]:
-    """Judge every leg, emitter and room.
+    """Judge every leg, emitter and room, circulator, three-way valve and boiler.
+
+    :param settled: the design day with rooms left to settle
 
     :param speed_m_s: the person's own limit; by bore from the table when not given
     :param gradient_pa_m: likewise
@@ -84,7 +115,44 @@ def judge(
         subject, place = f"{e.name}, {e.room}", f"emitter:{e.name}"
         drop = e.supply_c - e.return_c if e.flow_kg_s >= LEAST_FLOW_KG_S else None
         found.append(EMITTER_DROP.judge(subject, drop, MOST_DROP_K, missing="no water flows through it", place=place))
-    return (*found, *_rooms(reading, house_load, emitters))
+    return (
+        *found,
+        *_rooms(reading, house_load, emitters),
+        *(_settled(settled, emitters) if settled is not None else ()),
+        *_plant(reading, boilers),
+    )
+
+
+def _settled(settled: FlowReading, emitters: Sequence[Emitter]) -> list[Finding]:
+    having = {e.room for e in emitters}
+    return [
+        ROOM_SETTLES.judge(r.name, r.temperature_c, r.wanted_c - SETTLE_MARGIN_K, place=f"room:{r.name}")
+        for r in settled.rooms
+        if r.heated and r.name in having
+    ]
+
+
+def _plant(reading: FlowReading, boilers: Sequence[Boiler]) -> list[Finding]:
+    found: list[Finding] = []
+    for c in reading.circulators:
+        if c.running:
+            cause = (
+                "" if c.way else f"every way out of circulator {c.name} is shut: open a valve, or fit a bypass valve"
+            )
+            moved = max(c.flow_m3_s, 0.0) * KG_PER_M3
+            place = f"circulator:{c.name}"
+            found.append(CIRCULATOR_WAY.judge(c.name, moved, LEAST_FLOW_KG_S, place=place, remedy=cause))
+    for v in reading.three_ways:
+        if v.set_c is not None:
+            limit, place = v.set_c - MIXED_MARGIN_K, f"three_way:{v.name}"
+            found.append(MIXED.judge(v.name, v.mixed_c, limit, missing="no water passes it", place=place))
+    wants = {b.name: b.least_flow_kg_s for b in boilers if b.least_flow_kg_s > 0.0}
+    found += [
+        BOILER_FLOW.judge(b.name, abs(b.flow_kg_s), wants[b.name], place=f"boiler:{b.name}")
+        for b in reading.boilers
+        if b.name in wants and b.output_w > 0.0
+    ]
+    return found
 
 
 def _rooms(reading: FlowReading, house_load: HouseLoad, emitters: Sequence[Emitter]) -> list[Finding]:

@@ -68,22 +68,23 @@ def tee_falls(leaving: Floats, area: Floats, density: Floats) -> Floats:
     size = np.abs(leaving)
     n = size.shape[1]
     at = np.arange(n)
-    most, least = size.max(axis=0), size.argmin(axis=0)
-    edge = EDGE * most
-    near = size[least, at] < edge
+    least = size.argmin(axis=0)
+    small = leaving[least, at]
+    through = 0.5 * (size.sum(axis=0) - np.abs(small))
+    edge = EDGE * through
+    near = np.abs(small) < edge
     if not near.any():
         return _falls(leaving, area, density)
-    small = leaving[least, at]
-    size[least, at] = -1.0
-    big = size.argmax(axis=0)
-    third = 3 - least - big
-    # both sides of the turn at once, in one row after the other
+    # both sides of the turn at once, in one row after the other; what passes from one great leg to the other is kept
+    one, other = np.where(least == 0, 1, 0), np.where(least == 2, 1, 2)
     both = np.concatenate([leaving, leaving], axis=1)
-    row, side = np.arange(2 * n), np.repeat((-1.0, 1.0), n)
-    least2, moved = np.tile(least, 2), side * np.tile(edge, 2)
-    turn = np.tile(near, 2)
-    both[least2[turn], row[turn]] = moved[turn]
-    both[np.tile(third, 2)[turn], row[turn]] = (-np.tile(leaving[big, at], 2) - moved)[turn]
+    half = np.concatenate([-0.5 * edge, 0.5 * edge])
+    turn = np.flatnonzero(np.concatenate([near, near]))
+    link = turn % n
+    along = np.copysign(through, leaving[one, at])[link]
+    both[least[link], turn] = 2.0 * half[turn]
+    both[one[link], turn] = along - half[turn]
+    both[other[link], turn] = -along - half[turn]
     falls = _falls(both, np.concatenate([area, area], axis=1), np.concatenate([density, density]))
     weight = np.where(near, 0.5 * (small / np.maximum(edge, 1e-300) + 1.0), 1.0)
     return (1.0 - weight) * falls[:, :n] + weight * falls[:, n:]

@@ -110,6 +110,7 @@ class Doc:
     _seen: dict[str, Mapping[str, Any]] = field(init=False, default_factory=dict[str, Mapping[str, Any]])
     _files: tuple[TomlFile, ...] = field(init=False, default=())
     _stamp: tuple[object, ...] = field(init=False, default=())
+    _gone: bool = field(init=False, default=False)
 
     def __post_init__(self) -> None:
         """
@@ -228,13 +229,15 @@ class Doc:
             except OSError as error:
                 text = (error.strerror or "the disk refuses").lower()
                 gone = problem(self.path.name, f"it can't be read: {text}", "put it back; its last state is shown")
-                self._stamp = stamp
+                self._stamp, self._gone = stamp, True
                 self._swap(replace(self.now, rev=self.now.rev + 1, mistakes=gone.mistakes), "")
                 return True
-            if content == self.now.content and len(self._files) <= 1:
+            same, gone = content == self.now.content, self._gone
+            self._gone = False
+            if same and not gone and len(self._files) <= 1:
                 self._stamp = stamp
                 return False
-            self._take(content, f"changed in {self.path.name}")
+            self._take(content, f"changed in {self.path.name}", keep=not same)
             return True
 
     def lines(self) -> list[str]:

@@ -3,6 +3,7 @@
 import asyncio
 import contextlib
 import gc
+import signal
 import socket
 import webbrowser
 from collections.abc import Callable
@@ -83,5 +84,7 @@ def serve(job: Path | None, port: int | None, *, browser: bool, say: Callable[[s
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000, 50, 100)
+    # the server ends by itself and then raises what ended it again: that is no failure
+    signal.signal(signal.SIGTERM, lambda *_: None)
     with bound, contextlib.suppress(KeyboardInterrupt):
         asyncio.run(Server(config, desk, ready).serve(sockets=[bound]))

@@ -1,8 +1,11 @@
 """The flow sheet: water, pressure, temperature and heat on the design day."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from wetside.basis.quantity import WATER_4C, G
+from wetside.basis.si import Celsius
 from wetside.house.reading import RoomLoad
 from wetside.network.reading import EmitterFlow, SourceFlow
 from wetside.sheets.said import said
@@ -27,8 +30,11 @@ class EmitterLine:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RoomHeat:
     room: str = said("The room.")
+    name: str = said("The same, under the name that lists of rooms use everywhere.")
+    heated: bool = said("Whether it is to be heated.")
+    temperature_c: float = said("Temperature that it settles at, its thermostatic valves at work.", "degC")
     inside_c: float = said("Its design temperature.", "degC")
-    load_w: float = said("What it needs on the design day.", "W")
+    load_w: float = said("What it needs on the design day; nothing for an unheated room.", "W")
     output_w: float = said("What its emitters give together.", "W")
     over_w: float = said("What they give beyond the need; negative where they fall short.", "W")
     emitters: tuple[str, ...] = said("Names of its emitters; none where the room is left without.")
@@ -38,7 +44,13 @@ class RoomHeat:
 class CirculatorLine:
     name: str = said("The circulator.")
     flow_m3_s: float = said("Water that it moves.", "m3/s")
-    head_pa: float = said("Pressure that it adds.", "Pa")
+    head_pa: float = said("Pressure that it adds to the water as warm as it is.", "Pa")
+    head_m: float = said("The same as metres of that water, which its curve shows.", "m")
+
+    @property
+    def cold_pa(self) -> float:
+        """Its head in the unit of curves: pressure of cold water."""
+        return self.head_m * WATER_4C * G
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,6 +61,15 @@ class SourceLine:
     return_c: float = said("Temperature of the water that comes back.", "degC")
     output_w: float = said("Heat that a boiler gives to the water, or a coil takes from it.", "W")
     limited: bool = said("Whether its largest output falls short of the set flow temperature.")
+    cycles: bool = said("Whether less is taken than its least output, so that it fires by turns.")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ThreeWayLine:
+    name: str = said("The three-way valve.")
+    position: float = said("Share that its hot way is open.", "1")
+    set_c: float | None = said("Temperature that it is to hold; nothing where it stands fixed.", "degC")
+    mixed_c: float | None = said("Temperature at its sensor; nothing where no water passes.", "degC")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +100,14 @@ class FlowSheet:
     residual_energy: float = said("Largest imbalance of heat, relative to the heat moved.", "1")
     emitters: tuple[EmitterLine, ...] = said("Every emitter at work.")
     emitters_w: float = said("What all emitters give together.", "W")
-    rooms: tuple[RoomHeat, ...] = said("Heated rooms: need against what their emitters give.")
+    outside_c: float = said("Air outside.", "degC")
+    settled: bool = said(
+        "Whether emitters and legs too are those of settled rooms; else rooms have their design temperatures there."
+    )
+    shut: tuple[str, ...] = said("What was shut for this answer.")
+    standing: tuple[str, ...] = said("Circulators that were stopped for this answer.")
+    rooms: tuple[RoomHeat, ...] = said("Rooms: need against what their emitters give, and where they settle.")
+    three_ways: tuple[ThreeWayLine, ...] = said("Every three-way valve.")
     circulators: tuple[CirculatorLine, ...] = said("Every circulator at its duty.")
     boilers: tuple[SourceLine, ...] = said("Every boiler at work.")
     tanks: tuple[SourceLine, ...] = said("Every tank coil at work.")
@@ -95,14 +123,18 @@ def source_line(s: SourceFlow) -> SourceLine:
         return_c=s.return_c,
         output_w=s.output_w,
         limited=s.limited,
+        cycles=s.cycles,
     )
 
 
-def room_heat(room: RoomLoad, emitters: list[EmitterFlow]) -> RoomHeat:
-    """A room's need against what its emitters give."""
+def room_heat(room: RoomLoad, emitters: list[EmitterFlow], settles_c: float) -> RoomHeat:
+    """A room's need against what its emitters give, and where it settles."""
     output = sum(e.output_w for e in emitters)
     return RoomHeat(
         room=room.name,
+        name=room.name,
+        heated=room.heated,
+        temperature_c=settles_c,
         inside_c=room.inside_c,
         load_w=room.load_w,
         output_w=output,
@@ -111,13 +143,22 @@ def room_heat(room: RoomLoad, emitters: list[EmitterFlow]) -> RoomHeat:
     )
 
 
-def flow_sheet(study: "Study") -> FlowSheet:
-    """The flow sheet of a study.
+def flow_sheet(
+    study: "Study", outside_c: Celsius | None = None, shut: Sequence[str] = (), still: Sequence[str] = ()
+) -> FlowSheet:
+    """The flow sheet of a study: the design day with rooms at their design temperatures, or, where anything else is
+    asked, that state with rooms as they settle.
 
-    :raises JobProblem: the rooms or the pipework can't be read
+    :param outside_c: air outside
+    :param shut: items, emitters or runs to shut
+    :param still: circulators to stop
+    :raises JobProblem: the rooms or the pipework can't be read, or a name is unknown
     :raises NoSolution: the network has no answer
     """
-    reading = study.flow
+    design_day = outside_c is None and not shut and not still
+    settled = study.settled if design_day else study.flow_at(outside_c, shut=shut, still=still)
+    reading = study.flow if design_day else settled
+    settles = {r.name: r.temperature_c for r in settled.rooms}
     spec = {e.name: e for e in study.design.emitters}
     return FlowSheet(
         job=study.design.name,
@@ -143,10 +184,19 @@ def flow_sheet(study: "Study") -> FlowSheet:
         ),
         emitters_w=sum(e.output_w for e in reading.emitters),
         rooms=tuple(
-            room_heat(r, [e for e in reading.emitters if e.room == r.name]) for r in study.rooms.rooms if r.heated
+            room_heat(r, [e for e in reading.emitters if e.room == r.name], settles.get(r.name, r.inside_c))
+            for r in study.rooms.rooms
+        ),
+        outside_c=study.rooms.outside_c if settled.outside_c is None else settled.outside_c,
+        settled=not design_day,
+        shut=reading.shut,
+        standing=reading.standing,
+        three_ways=tuple(
+            ThreeWayLine(name=v.name, position=v.position, set_c=v.set_c, mixed_c=v.mixed_c) for v in reading.three_ways
         ),
         circulators=tuple(
-            CirculatorLine(name=c.name, flow_m3_s=c.flow_m3_s, head_pa=c.head_pa) for c in reading.circulators
+            CirculatorLine(name=c.name, flow_m3_s=c.flow_m3_s, head_pa=c.head_pa, head_m=c.head_m)
+            for c in reading.circulators
         ),
         boilers=tuple(source_line(b) for b in reading.boilers),
         tanks=tuple(source_line(t) for t in reading.tanks),

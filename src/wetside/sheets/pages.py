@@ -90,7 +90,7 @@ def facts(rooms: RoomsSheet, flow: FlowSheet, takeoff: TakeoffSheet) -> list[dic
         fact(
             "Circulator",
             show(c.flow_m3_s, Kind.FLOW, system),
-            f"{c.name}: {show(c.head_pa, Kind.HEAD, system)} head",
+            f"{c.name}: {show(c.cold_pa, Kind.HEAD, system)} head",
         )
         for c in flow.circulators
     )
@@ -196,6 +196,7 @@ def emitters_page(sheet: FlowSheet) -> Page:
                 "gets_part": max(r.output_w, 0.0) / most if most > 0 else 0.0,
             }
             for r in sheet.rooms
+            if r.heated
         ],
         "rooms_head": ["Room", f"needs {w}", f"gets {w}", f"over {w}", "gets against need"],
         "head": [
@@ -237,7 +238,7 @@ def flows_page(sheet: FlowSheet) -> Page:
     columns = (Kind.LENGTH, Kind.MASS_FLOW, Kind.SPEED, Kind.GRADIENT)
     return {
         "circulators": [
-            [clean(c.name), show(c.flow_m3_s, Kind.FLOW, system), show(c.head_pa, Kind.HEAD, system)]
+            [clean(c.name), show(c.flow_m3_s, Kind.FLOW, system), show(c.cold_pa, Kind.HEAD, system)]
             for c in sheet.circulators
         ],
         "sources_head": [

@@ -26,6 +26,8 @@ class RoomRow:
     inside: str = said("Design temperature.")
     need: str = said("What it needs on the design day.")
     gives: str = said("What its emitters give; a dash while the network has no answer.")
+    need_bare: str = said("What it needs, without the unit.")
+    gives_bare: str = said("What its emitters give, without the unit.")
     need_w: float = said("What it needs.", "W")
     gives_w: float | None = said("What its emitters give.", "W")
     area: str = said("Floor area.")
@@ -133,6 +135,8 @@ def room_row(load: RoomLoad, gives_w: float | None, verdict: Verdict | None, sys
         inside=show(load.inside_c, Kind.TEMPERATURE, system, 0 if load.heated else 1),
         need=show(load.load_w, Kind.POWER, system) if load.heated else "–",
         gives="–" if gives_w is None or not load.heated else show(gives_w, Kind.POWER, system),
+        need_bare=show(load.load_w, Kind.POWER, system, unit=False) if load.heated else "–",
+        gives_bare="–" if gives_w is None or not load.heated else show(gives_w, Kind.POWER, system, unit=False),
         need_w=load.load_w if load.heated else 0.0,
         gives_w=gives_w,
         area=show(load.floor_area_m2, Kind.AREA, system),

@@ -81,6 +81,8 @@ def judged_at_once(study: "Study") -> tuple[Finding, ...]:
             speed_m_s=d.limits.speed_m_s,
             gradient_pa_m=d.limits.gradient_pa_m,
             system=d.system,
+            settled=study.settled,
+            boilers=d.boilers,
         ),
         *plant_rules.judge(
             load=study.rooms,

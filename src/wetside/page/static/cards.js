@@ -1,6 +1,6 @@
 // The card at the side: the fields of what is picked, or the exact entry of the tool in hand. Also the job's tables.
 import {page, commit, set, unset, add, remove, many, say, why} from './page.js'
-import {el, byId, verdictWord} from './dom.js'
+import {el, byId, keepTyping, verdictWord} from './dom.js'
 import {fieldsOf, form, typed, read} from './form.js'
 import {box, edges, lengthText, metres, written} from './geometry.js'
 import {roomOf} from './model.js'
@@ -11,10 +11,10 @@ export const cardShows = () => shown
 function card(key, head, ...kids) {
   shown = key
   const c = byId('card')
-  const held = c.contains(document.activeElement) ? {label: document.activeElement.getAttribute('aria-label') ?? document.activeElement.labels?.[0]?.textContent, id: document.activeElement.id} : null
+  const again = keepTyping(c)
   c.hidden = false
   c.replaceChildren(head, ...kids)
-  if (held) [...c.querySelectorAll('input, select, textarea, button')].find(n => (held.id && n.id === held.id) || (n.getAttribute('aria-label') ?? n.labels?.[0]?.textContent) === held.label)?.focus()
+  again()
   return c
 }
 const head = (title, what, close) => el('div', {class: 'card-head'}, el('h3', {}, title, what ? el('small', {text: ` ${what}`}) : null),
@@ -84,7 +84,8 @@ export function entryCard(ctx, title, what, fields, {go, word = 'Add', also = []
       : el('input', {name: f.key, value: f.kind === 'length' && typeof f.value === 'number' ? lengthText(f.value, ctx.us) : f.value ?? '', type: f.kind === 'check' ? 'checkbox' : f.kind === 'file' ? 'file' : 'text', accept: f.accept ?? null})
     if (n.type === 'text') n.addEventListener('focus', () => n.select())
     if (live) n.addEventListener('input', () => { const v = values(); if (v) live(v, inputs) })
-    return el('label', {class: f.wide ? 'wide' : null}, f.label, n)
+    n.id = `entry-${f.key}`
+    return el('div', {class: f.wide ? 'entry-field wide' : 'entry-field'}, el('label', {for: n.id, text: f.label}), n)
   }), el('div', {class: 'end'}, go ? el('button', {class: 'first', text: word}) : null, also))
   box_.addEventListener('submit', e => { e.preventDefault(); const v = values(); if (v) go?.(v, inputs) })
   card(`tool:${title}`, head(title, what, () => ctx.choose('pick')), box_, note ? el('p', {class: 'mute', text: note}) : null)
@@ -132,7 +133,8 @@ function newEntry(table, shape) {
   const box_ = el('form', {class: 'entry'}, needed.map(f => {
     const names = f.names ? (page.place.tables[f.names] ?? []).map(t => t.name) : null
     inputs[f.name] = f.choices && f.type === 'choice' || names ? el('select', {}, (names ?? f.choices).map(c => el('option', {value: c, text: c}))) : f.type === 'lines' ? el('textarea', {rows: 4}) : el('input', {autocomplete: 'off'})
-    return el('label', {title: f.help || null, class: f.type === 'lines' ? 'wide' : null}, f.name.replace('_', ' '), inputs[f.name])
+    inputs[f.name].id = `new-${table}-${f.name}`
+    return el('div', {title: f.help || null, class: f.type === 'lines' ? 'entry-field wide' : 'entry-field'}, el('label', {for: inputs[f.name].id, text: f.name.replace('_', ' ')}), inputs[f.name])
   }), el('div', {class: 'end'}, el('button', {class: 'first', text: 'Add'})))
   box_.addEventListener('submit', async e => {
     e.preventDefault()

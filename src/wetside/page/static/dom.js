@@ -6,6 +6,7 @@ function fill(node, attributes, kids) {
     if (value === null || value === undefined || value === false) continue
     if (key.startsWith('on')) node.addEventListener(key.slice(2), value)
     else if (key === 'text') node.textContent = value
+    else if (key === 'value' && 'defaultValue' in node) node.defaultValue = value
     else if (key === 'value' && 'value' in node) node.value = value
     else node.setAttribute(key, value === true ? '' : value)
   }
@@ -14,6 +15,21 @@ function fill(node, attributes, kids) {
 }
 export const el = (tag, attributes, ...kids) => fill(document.createElement(tag), attributes, kids)
 export const svg = (tag, attributes, ...kids) => fill(document.createElementNS(SVG, tag), attributes, kids)
+// What is being typed in a part of the page that is built anew: call before, then the answer after.
+export function keepTyping(host) {
+  const n = host.contains(document.activeElement) ? document.activeElement : null
+  if (!n) return () => {}
+  const label = x => x.getAttribute('aria-label') ?? x.labels?.[0]?.textContent ?? x.textContent
+  const was = {label: label(n), tag: n.tagName, dirty: 'defaultValue' in n && n.value !== n.defaultValue, value: n.value, from: n.selectionStart}
+  // else its removal would count as the end of typing, and half a number would be saved
+  if (was.dirty) n.value = n.defaultValue
+  return () => {
+    const to = [...host.querySelectorAll('input, select, textarea, button')].find(x => x.tagName === was.tag && label(x) === was.label)
+    if (!to) return
+    to.focus({preventScroll: true})
+    if (was.dirty) { to.value = was.value; try { to.setSelectionRange(was.from, was.from) } catch { /* not a text */ } }
+  }
+}
 export const byId = id => document.getElementById(id)
 
 // The five verdict marks: shape first, colour second. `at` is the middle, `r` half the height.

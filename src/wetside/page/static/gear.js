@@ -25,7 +25,7 @@ export function emitterHand(ctx) {
     {key: 'room', label: 'Room', kind: 'choice', choices: rooms, value: first}, {key: 'wall', label: 'Wall', kind: 'choice', choices: ['south', 'east', 'north', 'west', '1', '2', '3', '4', '5', '6', '7', '8'], value: 'south'},
     {key: 'offset', label: 'First corner to its middle', kind: 'length', value: ''},
   ], {word: 'Add emitter', go: v => put(v.room, /^\d+$/.test(v.wall) ? Number(v.wall) : v.wall, v.offset)})
-  const fit = () => { const k = entry.inputs.kind.value; for (const [key, kinds] of Object.entries({output: ['panel radiator', 'towel rail'], sections: ['column radiator'], each: ['column radiator'], per: ['finned baseboard']})) entry.inputs[key].closest('label').hidden = !kinds.includes(k) }
+  const fit = () => { const k = entry.inputs.kind.value; for (const [key, kinds] of Object.entries({output: ['panel radiator', 'towel rail'], sections: ['column radiator'], each: ['column radiator'], per: ['finned baseboard']})) entry.inputs[key].closest('.entry-field').hidden = !kinds.includes(k) }
   entry.inputs.kind.addEventListener('change', fit)
   fit()
   async function put(room, wall, offset) {

@@ -81,6 +81,9 @@ async function took(answer, before = '') {
   return false
 }
 function take(told) {
+  const [old, now] = [page.state, told.state]
+  // an answer that was overtaken by a newer one
+  if (now.boot === old.boot && (now.rev < old.rev || (now.rev === old.rev && old.whole && !now.whole && now.shown === old.shown))) return
   page.state = told.state
   page.place = told.place
   paint(page.state)

@@ -30,7 +30,7 @@ export class Plan {
   zoomed() {
     const u = 1000 / this.sheet.k
     for (const id of ['pat-breaks', 'pat-near', 'pat-not-known', 'pat-accepted', 'pat-cold']) this[`pattern_${id}`].setAttribute('patternTransform', `scale(${u})`)
-    if (this.lastK !== this.sheet.k) { this.lastK = this.sheet.k; this.fitLabels() }
+    if (this.lastK !== this.sheet.k) { this.lastK = this.sheet.k; this.fitLabels(); this.spread() }
   }
   // Everything anew.
   render(model, storey, place, us) {
@@ -38,6 +38,8 @@ export class Plan {
     for (const name of LAYERS) if (!['handles', 'draft', 'dims'].includes(name)) this.g[name].replaceChildren()
     this.seen = {}
     this.rows = new Map((place.rooms ?? []).map(r => [r.name, r]))
+    this.sheet.heavy = on(model, storey).length > 100
+    this.sheet.root.classList.toggle('heavy', this.sheet.heavy)
     const u = model.underlays.find(x => x.storey === storey)
     if (u) {
       const img = svg('image', {href: `/picture/${u.picture.split('/').map(encodeURIComponent).join('/')}`, x: u.at[0] * 1000, width: u.width_m * 1000, preserveAspectRatio: 'xMinYMax meet'})
@@ -123,6 +125,21 @@ export class Plan {
       s.label.classList.toggle('none', room < 14 || high < 16)
     }
   }
+  // Signs of equipment that would lie on each other step aside, with a thread to their place.
+  spread() {
+    const k = this.sheet.k, placed = []
+    for (const n of [...this.g.things.children].sort((a, b) => b.classList.contains('boiler') - a.classList.contains('boiler'))) {
+      const p = [n.place[0] * k, -n.place[1] * k]
+      let best = [0, 0]
+      search: for (const r of [0, 20, 30, 42, 56]) for (let a = 0; a < (r ? 8 : 1); a++) {
+        const d = [r * Math.cos(a * Math.PI / 4 + Math.PI / 2), r * Math.sin(a * Math.PI / 4 + Math.PI / 2)]
+        if (placed.every(q => Math.hypot(q[0] - p[0] - d[0], q[1] - p[1] - d[1]) > 21)) { best = d; break search }
+      }
+      placed.push([p[0] + best[0], p[1] + best[1]])
+      n.sign.setAttribute('transform', `translate(${best[0].toFixed(1)} ${best[1].toFixed(1)})`)
+      n.thread.setAttribute('d', best[0] || best[1] ? `M0 0L${best[0].toFixed(1)} ${best[1].toFixed(1)}` : '')
+    }
+  }
   openings() {
     const t = this.model.wall
     const kept = new Map([...this.g.openings.children].map(n => [n.dataset.id, n]))
@@ -180,12 +197,15 @@ export class Plan {
     for (const t of this.model.things) {
       if (!t.at || storeyOf(this.model, t.at[2]) !== this.storey) continue
       const boiler = t.table === 'boiler'
-      const n = svg('g', {'data-id': `${t.table}:${t.name}`, class: `thing ${t.table}`, transform: at(t.at)},
-        svg('g', {class: 'px'}, boiler ? svg('rect', {class: 'body', x: -13, y: -12, width: 26, height: 24}) : svg('circle', {class: 'body', r: 9}),
+      const sign = svg('g', {}, boiler ? svg('rect', {class: 'body', x: -13, y: -12, width: 26, height: 24}) : svg('circle', {class: 'body', r: 9}),
           svg('text', {y: boiler ? 5.5 : 4.5, class: boiler ? 'sign big' : 'sign', text: t.kind.split(' ').map(w => w[0]).join('').slice(0, 2).toUpperCase().slice(0, boiler ? 1 : 2)}),
-          svg('circle', {class: 'hit', r: 14})), svg('title', {text: `${t.name}, ${t.kind}`}))
+        svg('circle', {class: 'hit', r: 14}))
+      const thread = svg('path', {class: 'thread'})
+      const n = svg('g', {'data-id': `${t.table}:${t.name}`, class: `thing ${t.table}`, transform: at(t.at)}, svg('g', {class: 'px'}, thread, sign), svg('title', {text: `${t.name}, ${t.kind}`}))
+      Object.assign(n, {sign, thread, place: t.at})
       this.g.things.append(n)
     }
+    this.spread()
   }
   // Tube of this storey: flow solid, return dashed; risers as small rings with the way that they go.
   tubes(list, trial) {
@@ -217,8 +237,9 @@ export class Plan {
   dims(room) {
     this.g.dims.replaceChildren()
     if (!room || room.pts.length < 3) return
+    const b = box(room.pts)
     for (const e of edges(room.pts)) {
-      if (e.length * this.sheet.k < 34) continue
+      if (e.length * this.sheet.k < 34 || Math.min(b[2] - b[0], b[3] - b[1]) * this.sheet.k < 88) continue
       const m = e.at(e.length / 2), back = .26 * 60 / Math.max(60, this.sheet.k)
       let deg = -Math.atan2(e.along[1], e.along[0]) * 180 / Math.PI
       if (deg > 90.01 || deg < -90.01) deg += 180

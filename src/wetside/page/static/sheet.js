@@ -36,7 +36,7 @@ export class Sheet {
   }
   // model metres under a pointer
   at(e) {
-    const r = this.root.getBoundingClientRect()
+    const r = this.host.getBoundingClientRect()
     return [this.x + (e.clientX - r.left) / this.k, this.y - (e.clientY - r.top) / this.k]
   }
   toScreen([x, y]) { return [(x - this.x) * this.k, (this.y - y) * this.k] }
@@ -50,7 +50,7 @@ export class Sheet {
   }
   pan(dx, dy) { this.x -= dx / this.k; this.y += dy / this.k; this.draw() }
   zoom(by, cx = null, cy = null) {
-    const r = this.root.getBoundingClientRect()
+    const r = this.host.getBoundingClientRect()
     const px = cx === null ? this.w / 2 : cx - r.left, py = cy === null ? this.h / 2 : cy - r.top
     const mx = this.x + px / this.k, my = this.y - py / this.k
     this.k = Math.min(1200, Math.max(2, this.k * by))
@@ -73,6 +73,17 @@ export class Sheet {
   now() {
     const {k, x, y, w, h} = this
     const {whole, part} = this.steps()
+    if (this.heavy && this.drawn && this.drawn.w === w && this.drawn.h === h && (this.drawn.k !== k || this.drawn.x !== x || this.drawn.y !== y)) {
+      // a large plan: what is drawn is moved as a picture, and drawn anew when the hand rests
+      const d = this.drawn
+      this.root.style.transform = `translate(${(d.x - x) * k}px, ${(y - d.y) * k}px) scale(${k / d.k})`
+      this.ruler(whole, part)
+      clearTimeout(this.rest)
+      this.rest = setTimeout(() => { this.drawn = null; this.now() }, 150)
+      return
+    }
+    this.drawn = {k, x, y, w, h}
+    this.root.style.transform = ''
     const key = `${k}|${x}|${y}|${w}|${h}|${this.us}`
     if (key === this.key) { this.ruler(whole, part); return }
     this.key = key

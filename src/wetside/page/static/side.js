@@ -1,6 +1,6 @@
 // Beside the sheet: the house as a section, the rooms ledger, the rules.
 import {page, commit, set, why} from './page.js'
-import {el, svg, byId, mark, verdictWord} from './dom.js'
+import {el, svg, byId, keepTyping, mark, verdictWord} from './dom.js'
 import {read} from './form.js'
 
 export function section(storeys, here, choose) {
@@ -31,6 +31,8 @@ export function ledger(rows, tables, us, pick) {
   table.hidden = !rows.length
   rowOf.clear()
   if (!rows.length) { table.replaceChildren(); return }
+  const again = keepTyping(table)
+  const unit = page.state.shown === 'us' ? 'Btu/h' : 'W'
   const most = Math.max(1, ...rows.map(r => Math.max(r.need_w, r.gives_w ?? 0)))
   const body = el('tbody')
   let storey = null
@@ -46,14 +48,15 @@ export function ledger(rows, tables, us, pick) {
     const tr = el('tr', {'data-room': r.name},
       el('td', {}, el('button', {type: 'button', text: r.name, onclick: () => pick({table: 'room', name: r.name})})),
       el('td', {}, r.heated ? temp : el('span', {class: 'mute', text: r.inside})),
-      el('td', {class: 'num'}, el('button', {type: 'button', class: 'number', 'aria-label': `${r.name} needs ${r.need}: how so?`, text: r.need, onclick: () => why(`room:${r.name}`)})),
+      el('td', {class: 'num', 'data-head': `needs ${unit}`}, el('button', {type: 'button', class: 'number', 'aria-label': `${r.name} needs ${r.need}: how so?`, text: r.need_bare, onclick: () => why(`room:${r.name}`)})),
       el('td', {}, r.heated ? bar(r, most) : null),
-      el('td', {class: 'num'}, r.heated ? el('button', {type: 'button', class: 'number', 'aria-label': `${r.name} is given ${r.gives}: how so?`, text: r.gives, onclick: () => why(`gives:${r.name}`)}) : null),
+      el('td', {class: 'num', 'data-head': r.heated ? `gives ${unit}` : ''}, r.heated ? el('button', {type: 'button', class: 'number', 'aria-label': `${r.name} is given ${r.gives}: how so?`, text: r.gives_bare, onclick: () => why(`gives:${r.name}`)}) : null),
       el('td', {}, r.verdict ? verdictWord(r.verdict) : el('span', {class: 'mute', text: 'unheated'})))
     rowOf.set(r.name, {tr, r, most})
     body.append(tr)
   }
-  table.replaceChildren(el('thead', {}, el('tr', {}, [['Room', ''], [us ? '°F' : '°C', ''], ['needs', 'num'], ['given against need', ''], ['gives', 'num'], ['verdict', '']].map(([text, c]) => el('th', {scope: 'col', class: c || null, text})))), body)
+  table.replaceChildren(el('thead', {}, el('tr', {}, [['Room', ''], [us ? '°F' : '°C', ''], [`needs ${unit}`, 'num'], ['given against need', ''], [`gives ${unit}`, 'num'], ['verdict', '']].map(([text, c]) => el('th', {scope: 'col', class: c || null, text})))), body)
+  again()
 }
 function bar(r, most) {
   const x = v => 84 * Math.min(1, v / (most * 1.04))
@@ -68,8 +71,8 @@ export function ledgerNumbers(rows) {
     const seen = rowOf.get(r.name)
     if (!seen || (seen.r.need === r.need && seen.r.gives === r.gives && seen.r.verdict === r.verdict)) continue
     const cells = seen.tr.cells
-    cells[2].firstChild.textContent = r.need
-    if (cells[4].firstChild) cells[4].firstChild.textContent = r.gives
+    cells[2].firstChild.textContent = r.need_bare
+    if (cells[4].firstChild) cells[4].firstChild.textContent = r.gives_bare
     if (r.heated) cells[3].replaceChildren(bar(r, seen.most))
     if (seen.r.verdict !== r.verdict) cells[5].replaceChildren(r.verdict ? verdictWord(r.verdict) : '')
     seen.r = r

@@ -6,8 +6,8 @@ from math import ceil, floor, log10
 
 from wetside.basis.quantity import Kind, System, convert, number_text, show
 from wetside.basis.si import M3PerSecond, Pascal
-from wetside.network.curve import head_at
-from wetside.network.net import Curve
+from wetside.network.assemble import curve_of
+from wetside.network.curve import ends_at, head_at
 from wetside.network.reading import CirculatorFlow
 from wetside.network.spec import Circulator
 from wetside.sheets.draw.letters import clip, width
@@ -36,20 +36,18 @@ def duty_chart(
     """The chart as SVG text: curve solid, pipework dashed, duty point a ring; both are said in words on the lines.
 
     The pipework's line is the parabola through the duty point: turbulent tube and fittings with every valve as it
-    stands (common practice). The curve is that of the water in the pipework, at the duty's temperature.
+    stands (common practice). Heads are metres of the liquid, so that the curve holds for warm water as for cold.
     """
     w, h = size
     drawing = Drawing(w, h, theme, f"Duty of {circulator.name}", f"duty {circulator.name}")
-    net = Curve(name=circulator.name, points=circulator.points, speed=circulator.speed)
-    last_q = max(q for q, _ in circulator.points) * circulator.speed
-    # a curve is given for cold water; warm water is lighter, so the same head is less pressure
-    cold = head_at(net, duty.flow_m3_s) if duty is not None else 0.0
-    light = duty.head_pa / cold if duty is not None and cold > 0.0 else 1.0
-    curve = [(q, light * max(0.0, head_at(net, q))) for q in (last_q * k / 40 for k in range(41))]
+    net = curve_of(circulator)
+    end = ends_at(circulator.terms) if circulator.terms else max(q for q, _ in circulator.points)
+    last_q = end * circulator.speed
+    curve = [(q, max(0.0, head_at(net, q))) for q in (last_q * k / 40 for k in range(41))]
     most_q: M3PerSecond = max(q for q, _ in curve)
     most_h: Pascal = max(p for _, p in curve)
     if duty is not None:
-        most_q, most_h = max(most_q, duty.flow_m3_s * 1.15), max(most_h, duty.head_pa * 1.15)
+        most_q, most_h = max(most_q, duty.flow_m3_s * 1.15), max(most_h, duty.cold_pa * 1.15)
     flow_unit = show(0.0, Kind.FLOW, system).split(" ", 1)[1]
     head_unit = show(0.0, Kind.HEAD, system).split(" ", 1)[1]
     high_q, high_h = convert(most_q, Kind.FLOW, system), convert(most_h, Kind.HEAD, system)
@@ -67,20 +65,20 @@ def duty_chart(
     drawing.path(path_data(line), stroke=theme.plum, width=0.7)
     resistance: list[XY] = []
     if duty is not None and duty.flow_m3_s > 0:
-        c = duty.head_pa / duty.flow_m3_s**2
+        c = duty.cold_pa / duty.flow_m3_s**2
         last = min(most_q, (most_h * 1.03 / c) ** 0.5 if c > 0 else most_q)
         resistance = [at(last * k / 40, c * (last * k / 40) ** 2) for k in range(41)]
         _wired(crowd, resistance)
         drawing.path(path_data(resistance), stroke=theme.ink, width=0.55, dash="2.4 1.2")
     if duty is not None:
-        point = at(duty.flow_m3_s, duty.head_pa)
+        point = at(duty.flow_m3_s, duty.cold_pa)
         drawing.line(point, (point[0], field.y1), theme.mute, 0.18, dash="0.8 0.8")
         drawing.line(point, (field.x0, point[1]), theme.mute, 0.18, dash="0.8 0.8")
         crowd.wire(point, (point[0], field.y1), 0.3)
         crowd.wire(point, (field.x0, point[1]), 0.3)
         crowd.block(around(point, 3.4, 3.4))
         drawing.circle(point, 1.3, fill=theme.sheet, stroke=theme.ink, width=0.6)
-        words = f"{show(duty.flow_m3_s, Kind.FLOW, system)} at {show(duty.head_pa, Kind.HEAD, system)}"
+        words = f"{show(duty.flow_m3_s, Kind.FLOW, system)} at {show(duty.cold_pa, Kind.HEAD, system)}"
         _say(
             drawing,
             crowd,

@@ -246,7 +246,7 @@ def _item_words(item: Item, flow: FlowReading | None, system: System) -> list[st
         duty = next((c for c in flow.circulators if c.name == item.name), None)
         if duty is not None:
             kind = Kind.FLOW
-            words.append(f"{show(duty.flow_m3_s, kind, system)} at {show(duty.head_pa, Kind.HEAD, system)}")
+            words.append(f"{show(duty.flow_m3_s, kind, system)} at {show(duty.cold_pa, Kind.HEAD, system)}")
     return words
 
 
