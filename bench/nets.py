@@ -214,5 +214,3 @@ def _featured(net: ArrayNet, firsts: list[int], valves: np.ndarray, r: np.random
         thermostat_link=chosen, thermostat_kv_m3_h=np.asarray(grown["kv_m3_h"])[chosen] * 2.0, set_c=21.0, band_k=4.0,
         thermostat_room_c=r.uniform(19.5, 22.0, chosen.size), **grown,
     )  # fmt: skip
-
-

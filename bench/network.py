@@ -27,6 +27,7 @@ from dataclasses import replace
 from typing import Any
 
 import numpy as np
+
 from epanet_arrays import epanet_arrays
 from nets import building
 from wetside.network.core import Aim, CoreNet

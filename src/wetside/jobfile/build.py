@@ -191,4 +191,6 @@ def _references(
             item = getattr(move, "item", None)
             if item is not None and item not in item_names:
                 index = next((j for j, text in enumerate(r.moves) if text == move.text), 0)
-                draft.fault(("run", i, "moves", index), f'no item is called "{item}"', nearest(item, item_names, SPOKEN))
+                draft.fault(
+                    ("run", i, "moves", index), f'no item is called "{item}"', nearest(item, item_names, SPOKEN)
+                )

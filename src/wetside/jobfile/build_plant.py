@@ -98,9 +98,7 @@ def build_tanks(draft: Draft, ports: list[Port]) -> tuple[Tank, ...]:
 def build_circulators(draft: Draft) -> tuple[Circulator, ...]:
     """Circulators that runs fit."""
     return tuple(
-        Circulator(
-            name=c.name, speed=c.speed, watts=c.watts, mass_kg=c.mass, **_pump(draft, ("circulator", i), c)
-        )
+        Circulator(name=c.name, speed=c.speed, watts=c.watts, mass_kg=c.mass, **_pump(draft, ("circulator", i), c))
         for i, c in draft.rows("circulator", CirculatorTable)
     )
 

@@ -178,7 +178,10 @@ def batch(net: Net, variants: Variants, *, glycol_share: Ratio = 0.0) -> Answers
     except NoSolution as problem:
         where = f"variant {len(solved)}, {problem.where}"
         raise NoSolution(problem.iterations, problem.residuals, where, problem.cause) from problem
-    rows = {f: np.array([getattr(s, f) for s in solved]) for f in (*_LINKS, "pressure_pa", "temperature_c", "on_loop", "held")}
+    rows = {
+        f: np.array([getattr(s, f) for s in solved])
+        for f in (*_LINKS, "pressure_pa", "temperature_c", "on_loop", "held")
+    }
     return Answers(
         **rows,
         iterations=np.array([s.iterations for s in solved]),

@@ -137,14 +137,20 @@ class CoreNet:
     def set_speeds(self, speeds: Floats) -> None:
         """Change the speeds of the circulators."""
         n, w = self.numbers, self.water
-        kept = [replace(c, speed=float(x)) for c, x, i in zip(n.curves, speeds, n.pump_link, strict=True) if self.place[i] >= 0]
+        kept = [
+            replace(c, speed=float(x))
+            for c, x, i in zip(n.curves, speeds, n.pump_link, strict=True)
+            if self.place[i] >= 0
+        ]
         curves = Curves(kept)
         begin, terms = curves.tables()
         if begin.shape == w.pump_begin.shape:
             w.pump_begin[:], w.pump_terms[:], w.pump_level[:] = begin, terms, curves.level
         else:
             self.water = w._replace(pump_begin=begin, pump_terms=terms, pump_level=curves.level.copy())
-        self.numbers = replace(n, curves=tuple(replace(c, speed=float(x)) for c, x in zip(n.curves, speeds, strict=True)))
+        self.numbers = replace(
+            n, curves=tuple(replace(c, speed=float(x)) for c, x in zip(n.curves, speeds, strict=True))
+        )
 
     def load(self) -> None:
         """Take over the numbers of tubes, valves, boilers and rooms."""

@@ -21,9 +21,9 @@ _KV = KV_PRESSURE * 3600.0**2 / KV_DENSITY
 
 
 @compiled
-def by_end(place: Index, a: Index, b: Index, starts: Index, inner: Index, live: Index, forward: Flags) -> tuple[
-    Place, Place, Place, Index, Flags, Index, Place
-]:
+def by_end(
+    place: Index, a: Index, b: Index, starts: Index, inner: Index, live: Index, forward: Flags
+) -> tuple[Place, Place, Place, Index, Flags, Index, Place]:
     """Chains in the order of the end that is eliminated first, and their links with them.
 
     :return: ends, starts, links, whether passed from tail to head, nodes between, chain of each place

@@ -198,5 +198,3 @@ def density(t: float, table: Floats) -> float:
 def viscosity(t: float, table: Floats) -> float:
     k = cell(t, table.shape[1])
     return np.exp(table[1, k] + (held(t, table.shape[1]) - k) * (table[1, k + 1] - table[1, k]))
-
-

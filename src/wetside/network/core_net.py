@@ -37,10 +37,10 @@ from wetside.network.rooms import SEAT
 Floats = NDArray[np.float64]
 Given = NDArray[np.float64] | float
 Index = NDArray[np.integer]
+
+
 def _none() -> Index:
     return np.zeros(0, dtype=np.intp)
-
-
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)

@@ -120,7 +120,9 @@ def falls(lay: Lay, w: Water, room: Room, law: int) -> tuple[float, float]:
 
 
 @compiled
-def change_valve(lay: Lay, w: Water, room: Room, basis: Floats, i: int, more: float, rho: float, opening: float) -> None:
+def change_valve(
+    lay: Lay, w: Water, room: Room, basis: Floats, i: int, more: float, rho: float, opening: float
+) -> None:
     """Change the square coefficient of the link at place i, and take the flow that the pressures at its chain's ends
     push through it as they are.
 
