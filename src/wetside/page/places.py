@@ -33,9 +33,10 @@ class Place:
 def places() -> tuple[Place, ...]:
     """Every place. Imported here and not above, so that a place may import this module."""
     from wetside.page.draw import DRAW
+    from wetside.page.pack import PACK
     from wetside.page.pipes import PIPES
     from wetside.page.rules import RULES
     from wetside.page.shop import SHOP
     from wetside.page.water import WATER
 
-    return (DRAW, PIPES, WATER, RULES, SHOP)
+    return (DRAW, PIPES, WATER, RULES, SHOP, PACK)

@@ -53,7 +53,7 @@ function accept(f, from) {
   const because = el('textarea', {id: 'because', required: true, rows: 3, maxlength: 400, 'aria-describedby': 'because-help'})
   const form = el('form', {method: 'dialog'},
     el('p', {}, `${f.title}: ${f.subject}, ${f.measured_text}, ${f.sense} ${f.limit_text}.`),
-    el('label', {class: 'stack wide', for: 'because', text: 'Why you accept it'}), because, el('p', {id: 'because-help', class: 'mute tiny', text: 'Reason and date go into the job file and the pack.'}),
+    el('label', {class: 'stack because-label', for: 'because', text: 'Why you accept it'}), because, el('p', {id: 'because-help', class: 'mute tiny', text: 'Reason and date go into the job file and the pack.'}),
     el('div', {class: 'row'}, el('button', {type: 'button', class: 'plain', text: 'Leave it open', onclick: () => { box.close(); from.focus() }}), el('button', {class: 'first', text: 'Accept it'})))
   form.addEventListener('submit', async e => {
     e.preventDefault()

@@ -29,7 +29,7 @@ function plan(t) {
     bar.style.width = `${s.part * 100}%`
     for (const p of s.pieces) {
       const b = el('button', {type: 'button', class: 'cut', tabindex: '-1', 'data-piece': p.name, 'aria-label': `${p.name}, ${p.length}, stick ${s.number}`, onfocus: () => tell(t, s, p), onclick: () => tell(t, s, p)},
-        el('b', {text: p.name}), el('span', {text: p.length}))
+        p.part > .028 ? el('b', {text: p.name}) : null, p.part > .085 ? el('span', {text: p.length}) : null)
       b.style.flexGrow = String(p.part * 1000)
       bar.append(b)
     }
