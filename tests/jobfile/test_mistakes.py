@@ -35,7 +35,7 @@ SLIPS = [
     ("sill = 0.9", "sill = 900", "sill =", 'opening "W1" sill', "more than can be meant", 'did you mean "900 mm"?'),
     ("height = 2.4", "height = 2400", "height =", 'storey "Ground" height', "more than can be meant", 'did you mean "2400 mm"?'),
     ("length = 1.4", "length = 1400", "length =", 'emitter "R1" length', "more than can be meant", 'did you mean "1400 mm"?'),
-    ("output = 1900", 'output = "15 bar"', "output =", 'emitter "R1" output', "does not fit a power", 'such as "1.5 kW"'),
+    ("output = 1900", 'output = "15 bar"', 'output = "15', 'emitter "R1" output', "does not fit a power", 'such as "1.5 kW"'),
     ("above_floor = 0.15", "above_floor = 2.1", "above_floor =", 'emitter "R1" above_floor', "0.30 m above the ceiling of Living room", "above_floor can be 1.80 m at most"),
     ('flow_valve = "thermostatic valve"', 'flow_valve = "TRV"', "flow_valve =", 'emitter "R1" flow_valve', "no valve is called", 'did you mean "thermostatic valve"?'),
     ("width = 1.8", 'width = "1/0 m"', "width =", 'opening "W1" width', "divides by zero", "2.4 m"),

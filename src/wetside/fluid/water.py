@@ -105,7 +105,7 @@ class Liquid:
         return _answer(cell + into + beyond, enthalpy_j_kg)
 
     def grids(self) -> tuple[Floats, Floats, Floats, Floats]:
-        """Density, logarithm of viscosity, heat capacity and enthalpy at 0, 1, 2 … °C, for code that reads them itself."""
+        """Density, log of viscosity, heat capacity and enthalpy at 0, 1, 2 … °C, for code that reads them itself."""
         return self._density, self._log_viscosity, self._heat_capacity, self._enthalpy
 
 

@@ -252,4 +252,4 @@ def check_levels(house: House, rooms: dict[str, Room], mistakes: MistakeList) ->
             over, a, b = worst
             mistakes.add("storey", upper.name, "level",
                          f"its floor is {over:.2f} m below the ceiling of {a.name}, which {b.name} stands over",
-                         f"give a level of {upper.level_m + over:.2f} m or more, or a lower height beneath")  # fmt: skip
+                         f"give a level of {upper.level_m + over:.2f} m or more, or less height beneath")  # fmt: skip

@@ -173,8 +173,7 @@ def batch(net: Net, variants: Variants, *, glycol_share: Ratio = 0.0) -> Answers
     variants = _checked(net, variants)
     each = _solved(net, variants, glycol_share)
     try:
-        for s in each:
-            solved.append(s)
+        solved.extend(each)
     except NoSolution as problem:
         where = f"variant {len(solved)}, {problem.where}"
         raise NoSolution(problem.iterations, problem.residuals, where, problem.cause) from problem

@@ -1,5 +1,8 @@
 """From a settled big net to its answer, link by link and node by node, compiled."""
 
+# pyright: reportArgumentType=false
+# Compiled functions take scalars and arrays of any integer width alike, which their Python annotations can't say.
+
 import numpy as np
 from numpy.typing import NDArray
 

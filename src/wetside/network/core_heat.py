@@ -1,5 +1,8 @@
 """Heat carried by the water of a big net, compiled: the laws of `heat` and `elements`, one step of Newton's at a time."""
 
+# pyright: reportArgumentType=false
+# Compiled functions take scalars and arrays of any integer width alike, which their Python annotations can't say.
+
 from typing import NamedTuple
 
 import numpy as np

@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba  # pyright: ignore[reportMissingTypeStubs]
@@ -17,7 +18,7 @@ _FAST = {"contract", "reassoc", "nsz", "arcp"}
 def _stamp() -> tuple[float, int]:
     """Newest and total size of the modules here. Machine code on disk goes stale with any of them, for functions are
     compiled into those that call them; by itself the compiler looks at a function's own module only."""
-    with os.scandir(os.path.dirname(__file__)) as found:
+    with os.scandir(Path(__file__).parent) as found:
         sizes = [(entry.stat().st_mtime, entry.stat().st_size) for entry in found if entry.name.startswith(_MODULES)]
     return max(t for t, _ in sizes), sum(size for _, size in sizes)
 

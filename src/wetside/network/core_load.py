@@ -1,5 +1,8 @@
 """Laying a net's numbers out in the order in which a big net's steps run through memory, compiled."""
 
+# pyright: reportArgumentType=false
+# Compiled functions take scalars and arrays of any integer width alike, which their Python annotations can't say.
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -122,7 +125,7 @@ def load(
     for i in range(links.size, chain.size):
         place = (i // WIDE) * 5 * WIDE + i % WIDE
         for row in range(5):
-            basis[place + row * WIDE] = 1.0 if row == E_PER or row == E_CREEP else 0.0
+            basis[place + row * WIDE] = 1.0 if row in (E_PER, E_CREEP) else 0.0
         block[((i // WIDE) * ROWS + RELATIVE) * WIDE + i % WIDE] = 1e-4
     slate[:WIDE] = rho
     slate[WIDE : 2 * WIDE] = mu

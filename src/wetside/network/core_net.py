@@ -156,12 +156,12 @@ def numbers(net: ArrayNet) -> Numbers:
     see("link", "bore", ~((bore > 0.0) & (bore < math.inf)))
     see("link", "roughness", ~((roughness >= 0.0) & (roughness < bore)))
     plain: dict[str, Floats] = {}
-    for field, value in (
+    for name, value in (
         ("length", net.length_m), ("k", net.k), ("extra", net.extra_m), ("loss", net.loss_w_mk),
         ("opens", net.opens_pa), ("steep", net.steep_pa_s_kg),
     ):  # fmt: skip
-        plain[field] = _spread(value, n)
-        see("link", field, ~((plain[field] >= 0.0) & (plain[field] < math.inf)))
+        plain[name] = _spread(value, n)
+        see("link", name, ~((plain[name] >= 0.0) & (plain[name] < math.inf)))
     kv = _spread(net.kv_m3_h, n)
     see("link", "kv", ~(kv > 0.0))
     ambient, height = _spread(net.ambient_c, n), _spread(net.height_m, net.nodes)

@@ -4,6 +4,9 @@ Least degree first: series and parallel parts fall away without any fill, the re
 numbered depth first along the tree of the elimination, so that its sweeps run through memory.
 """
 
+# pyright: reportArgumentType=false
+# Compiled functions take scalars and arrays of any integer width alike, which their Python annotations can't say.
+
 from typing import NamedTuple
 
 import numpy as np

@@ -1,5 +1,8 @@
 """Pressure along chains and Newton's step towards balance, compiled."""
 
+# pyright: reportArgumentType=false
+# Compiled functions take scalars and arrays of any integer width alike, which their Python annotations can't say.
+
 from typing import NamedTuple
 
 import numpy as np

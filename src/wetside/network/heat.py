@@ -243,7 +243,7 @@ class HeatSide:
             if row[k] == column[k]:
                 diagonal[row[k]] += value[k]
                 continue
-            mine = np.arange(4 * (k % n), 4 * (k % n) + 4)
+            mine: Ints = np.arange(4 * (k % n), 4 * (k % n) + 4, dtype=np.intp)
             as_upper = mine[(a[mine] == row[k]) & (b[mine] == column[k])]
             if as_upper.size:
                 more_upper[as_upper[0]] += value[k]

@@ -67,7 +67,7 @@ def tee_falls(leaving: Floats, area: Floats, density: Floats) -> Floats:
     """
     size = np.abs(leaving)
     n = size.shape[1]
-    at = np.arange(n)
+    at = np.arange(n, dtype=np.intp)
     least = size.argmin(axis=0)
     small = leaving[least, at]
     through = 0.5 * (size.sum(axis=0) - np.abs(small))
@@ -93,7 +93,7 @@ def tee_falls(leaving: Floats, area: Floats, density: Floats) -> Floats:
 def _falls(leaving: Floats, area: Floats, density: Floats) -> Floats:
     size = np.abs(leaving)
     undivided = size.argmax(axis=0)
-    at = np.arange(undivided.size)
+    at = np.arange(undivided.size, dtype=np.intp)
     whole, wide = size[undivided, at], area[undivided, at]
     head = whole * whole / (2.0 * density * wide * wide)
     apart = leaving[undivided, at] < 0.0

@@ -56,6 +56,10 @@ def bind(port: int | None) -> socket.socket:
     raise AssertionError("a free port is always found")
 
 
+def _heard(_signal: int, _frame: object) -> None:
+    """A signal that needs no answer."""
+
+
 def serve(job: Path | None, port: int | None, *, browser: bool, say: Callable[[str], None]) -> None:
     """Show a job until the program is told to end.
 
@@ -85,6 +89,6 @@ def serve(job: Path | None, port: int | None, *, browser: bool, say: Callable[[s
     gc.freeze()
     gc.set_threshold(20_000, 50, 100)
     # the server ends by itself and then raises what ended it again: that is no failure
-    signal.signal(signal.SIGTERM, lambda *_: None)
+    signal.signal(signal.SIGTERM, _heard)
     with bound, contextlib.suppress(KeyboardInterrupt):
         asyncio.run(Server(config, desk, ready).serve(sockets=[bound]))
