@@ -1,12 +1,23 @@
 """The place that shows the pipework in space and edits its runs, move by move."""
 
+from functools import lru_cache
 from typing import Any
 
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import JSONResponse, Response
+from starlette.routing import Route
+
+from wetside.basis.errors import WetsideError
 from wetside.basis.quantity import System
 from wetside.page.doc import Doc, Reading
 from wetside.page.places import Place
+from wetside.sheets.bench import bench_sheet
+from wetside.sheets.draw.screen import SCREEN
+from wetside.sheets.drawings import bench_pictures
 from wetside.sheets.said import as_data
 from wetside.sheets.space import space_sheet, symbols
+from wetside.study.study import Study
 
 
 def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
@@ -47,4 +58,28 @@ def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
     return {}
 
 
-PIPES = Place(key="pipes", title="Pipes in 3-D", module="pipes.js", data=data, live=live)
+@lru_cache(maxsize=2)
+def _benches(study: Study) -> list[dict[str, Any]]:
+    drawn = {p.file: p for p in bench_pictures(study, SCREEN)}
+    found: list[dict[str, Any]] = []
+    for assembly, picture in zip(bench_sheet(study).assemblies, drawn.values(), strict=True):
+        found.append({"title": picture.title, "svg": picture.svg, **as_data(assembly)})
+    return found
+
+
+async def bench(request: Request) -> Response:
+    """The bench sheet of every assembly, with its drawing."""
+    doc: Doc | None = request.app.state.desk.doc
+    study = None if doc is None else doc.now.shown
+    if study is None:
+        return JSONResponse({"gone": True}, 404)
+    try:
+        return JSONResponse({"assemblies": await run_in_threadpool(_benches, study)})
+    except WetsideError as bad:
+        return JSONResponse({"wrong": str(bad)}, 422)
+
+
+PIPES = Place(
+    key="pipes", title="Pipes in 3-D", module="pipes.js", data=data, live=live,
+    routes=(Route("/api/pipes/bench", bench),),
+)  # fmt: skip

@@ -3,6 +3,7 @@ import {page, onState, commit, set, add, remove, many, say} from './page.js'
 import {el, svg, byId} from './dom.js'
 import {Space, ISO} from './space.js'
 import {hashOf, spotOf} from './go.js'
+import {drawing} from './charts.js'
 import {insert, reach, written, near, metres, freshTee} from './moves.js'
 
 const shows = {joints: true, supports: true, sizes: true, rooms: true, ...JSON.parse(localStorage.getItem('wetside-pipes') ?? '{}')}
@@ -301,6 +302,35 @@ function pickRun(name) {
   if (own.length) space.fit(own.flatMap(t => [t.a, t.b]))
   byId('space-said').textContent = `${name}, ${runOf(name).length}`
 }
+
+// ---- the bench: an assembly taken out of the house, as it is put together
+
+async function explode(name = '') {
+  byId('explode').disabled = true
+  const answer = await fetch(`/api/pipes/bench`).catch(() => null)
+  byId('explode').disabled = false
+  const told = answer ? await answer.json().catch(() => ({})) : {}
+  if (!told.assemblies?.length) { say(told.wrong ?? 'Nothing by the boiler is put together on the bench', told.wrong ? 'bad' : ''); return }
+  showBench(told.assemblies, Math.max(0, told.assemblies.findIndex(a => a.name === name)))
+}
+function showBench(all, i) {
+  const a = all[i], box = byId('bench')
+  const cell = (text, num) => el('td', {class: num ? 'num' : null, text})
+  box.replaceChildren(
+    el('div', {class: 'bench-head'}, el('h2', {id: 'bench-name', text: `Bench sheet: ${a.name}`}), el('span', {class: 'gap'}),
+      all.length > 1 ? el('div', {class: 'bench-tabs', role: 'group', 'aria-label': 'Assemblies'}, all.map((b, k) => el('button', {type: 'button', class: 'chip', 'aria-pressed': String(k === i), text: b.name, onclick: () => { showBench(all, k); box.querySelectorAll('.bench-tabs button')[k].focus() }}))) : null,
+      el('button', {type: 'button', class: 'plain', text: 'Back to the house', onclick: () => box.close()})),
+    el('div', {class: 'bench-body'},
+      el('div', {class: 'bench-drawing'}, drawing(a.svg)),
+      el('div', {class: 'bench-words'},
+        el('p', {class: 'mute', text: `Looking ${a.looking}; measured from ${a.datum}.`}),
+        el('h3', {text: 'In this order'}), el('ol', {}, a.steps.map(text => el('li', {text}))),
+        a.care.length ? el('h3', {text: 'Keep the flame off'}) : null, a.care.length ? el('ul', {}, a.care.map(c => el('li', {text: `${c.part} (joints ${c.joints}): ${c.what}`}))) : null,
+        el('h3', {text: 'Pieces of tube'}), el('div', {class: 'scroll'}, el('table', {class: 'sides'}, el('thead', {}, el('tr', {}, ['Piece', 'Length', 'Joints', 'Bench'].map(t => el('th', {scope: 'col', text: t})))),
+          el('tbody', {}, a.cuts.map(c => el('tr', {}, el('th', {scope: 'row', text: c.name}), cell(c.last ? `${c.tape}, cut last` : c.tape), cell(`${c.from} – ${c.to}`), cell(c.piece || 'in place')))))))))
+  if (!box.open) box.showModal()
+}
+byId('explode').onclick = () => explode()
 
 // ---- putting it together
 
