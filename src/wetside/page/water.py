@@ -16,6 +16,7 @@ from wetside.page.places import Place
 from wetside.sheets.said import as_data
 from wetside.sheets.space import space_sheet, symbols
 from wetside.sheets.water import knobs, trial_of, water_sheet
+from wetside.sheets.water_why import explain_water
 from wetside.study.study import Study
 
 MOST_SETTINGS = 500
@@ -54,32 +55,65 @@ def _worked(study: Study, settings: dict[str, float], system: System) -> dict[st
         return {"water": None, "wrong": f"The water does not settle: {stuck.cause or stuck}"}
 
 
-async def trial(request: Request) -> Response:
-    """What would follow of settings: ``{"settings": {KEY: number}}``, in the units shown."""
-    from wetside.page.app import shown as units
-
+async def _asked(request: Request) -> tuple[Doc | None, dict[str, Any] | None, dict[str, float]]:
+    """The document, what was sent, and the settings in it, in the units shown."""
     doc: Doc | None = request.app.state.desk.doc
-    if doc is None:
-        return JSONResponse({"gone": True}, 404)
     try:
         sent: Any = json.loads(await request.body())
     except (ValueError, RecursionError):
         sent = None
-    given: Any = cast("dict[str, Any]", sent).get("settings") if isinstance(sent, dict) else None
+    whole = cast("dict[str, Any]", sent) if isinstance(sent, dict) else None
+    given: Any = whole.get("settings") if whole is not None else None
     if not isinstance(given, dict) or len(cast("dict[str, Any]", given)) > MOST_SETTINGS:
-        return JSONResponse({"wrong": "settings are numbers by their keys"}, 400)
+        return doc, None, {}
     settings = {
         k: float(v)
         for k, v in cast("dict[str, object]", given).items()
         if isinstance(v, int | float) and not isinstance(v, bool) and -1e6 < v < 1e6
     }
+    return doc, whole, settings
+
+
+async def trial(request: Request) -> Response:
+    """What would follow of settings: ``{"settings": {KEY: number}}``."""
+    from wetside.page.app import shown as units
+
+    doc, sent, settings = await _asked(request)
+    if doc is None:
+        return JSONResponse({"gone": True}, 404)
+    if sent is None:
+        return JSONResponse({"wrong": "settings are numbers by their keys"}, 400)
     study = doc.now.shown
     if study is None:
         return JSONResponse({"water": None, "wrong": "nothing can be worked out until the mistakes are mended"})
     return JSONResponse(await run_in_threadpool(_worked, study, settings, units(request, doc)))
 
 
+def _why(study: Study, settings: dict[str, float], of: str, system: System) -> dict[str, Any]:
+    try:
+        return as_data(explain_water(study, trial_of(settings, study, system), of, system))
+    except (JobProblem, NoSolution):
+        return {"title": "", "steps": []}
+
+
+async def why(request: Request) -> Response:
+    """How a number came about in the state that is tried: ``{"settings": …, "of": "room:Hall"}``."""
+    from wetside.page.app import shown as units
+
+    doc, sent, settings = await _asked(request)
+    study = None if doc is None else doc.now.shown
+    if doc is None or study is None:
+        return JSONResponse({"gone": True}, 404)
+    of = None if sent is None else sent.get("of")
+    if not isinstance(of, str) or len(of) > 300:
+        return JSONResponse({"wrong": "of says what"}, 400)
+    return JSONResponse(await run_in_threadpool(_why, study, settings, of, units(request, doc)))
+
+
 WATER = Place(
     key="water", title="Water", module="water.js", data=data, live=live,
-    routes=(Route("/api/water/try", trial, methods=["POST"]),),
+    routes=(
+        Route("/api/water/try", trial, methods=["POST"]),
+        Route("/api/water/why", why, methods=["POST"]),
+    ),
 )  # fmt: skip

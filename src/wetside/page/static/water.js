@@ -1,6 +1,7 @@
 // Water: what flows where, and what would follow of other weather and settings while they are dragged.
-import {page, onState, commit, set, many, say, why} from './page.js'
+import {page, onState, commit, set, many, say} from './page.js'
 import {el, byId} from './dom.js'
+import {because} from './because.js'
 import {Space} from './space.js'
 import {drawing} from './charts.js'
 import {fill} from './table.js'
@@ -150,7 +151,9 @@ function key(e) {
   if (e.key === 'Escape') { picked = null; show(); return true }
   return false
 }
-const fact = (name, value, of = null) => value ? el('div', {class: 'fact'}, el('dt', {text: name}), el('dd', {}, of ? el('button', {type: 'button', class: 'number', text: value, onclick: () => why(of)}) : value)) : null
+const fact = (name, value, of = null) => value ? el('div', {class: 'fact'}, el('dt', {text: name}), el('dd', {}, of ? number(value, of) : value)) : null
+// A number that says how it came about, in the state that is tried.
+const number = (text, of) => el('button', {type: 'button', class: 'number', text, 'aria-label': `${text}: how it came about`, onclick: () => because('/api/water/why', {settings, of})})
 
 // ---- everything that answers
 
@@ -162,16 +165,16 @@ function show() {
   card.hidden = !leg
   if (leg) card.replaceChildren(
     el('div', {class: 'card-head'}, el('h3', {text: leg.name}), el('button', {type: 'button', class: 'small close', 'aria-label': 'Close', text: '×', onclick: () => { picked = null; show() }})),
-    el('dl', {class: 'facts'}, fact('Flow', leg.still ? 'still' : leg.flow), fact('Speed', leg.speed), fact('Temperature', leg.back ? `${leg.end} to ${leg.start}` : `${leg.start} to ${leg.end}`), fact('Gives off', leg.loss), fact('Pressure lost', leg.drop), fact('Friction', leg.gradient), fact('Gauge where it leaves', leg.gauge), fact('Water goes', leg.still ? '' : leg.back ? 'against the run' : 'along the run')),
+    el('dl', {class: 'facts'}, fact('Flow', leg.still ? 'still' : leg.flow, `leg:${leg.name}`), fact('Speed', leg.speed, `leg:${leg.name}`), fact('Temperature', leg.back ? `${leg.end} to ${leg.start}` : `${leg.start} to ${leg.end}`), fact('Gives off', leg.loss, `leg:${leg.name}`), fact('Pressure lost', leg.drop, `leg:${leg.name}`), fact('Friction', leg.gradient, `leg:${leg.name}`), fact('Gauge where it leaves', leg.gauge), fact('Water goes', leg.still ? '' : leg.back ? 'against the run' : 'along the run')),
     el('a', {href: `/pipes#run:${encodeURIComponent(leg.run)}`, text: 'Change the run in 3-D'}))
   rooms()
   byId('sources').replaceChildren(...water.sources.map(s => el('li', {class: 'plain-row'}, el('b', {text: s.name}), el('span', {class: 'num', text: s.gives}), el('small', {text: `${s.flow}${s.note ? `; ${s.note}` : ''}`}), el('small', {class: 'num', text: s.water}))))
-  byId('charts').replaceChildren(...water.circulators.map(c => el('figure', {class: 'chart'}, drawing(c.chart), el('figcaption', {}, el('b', {text: c.name}), ` ${c.duty}`))))
+  byId('charts').replaceChildren(...water.circulators.map(c => el('figure', {class: 'chart'}, drawing(c.chart), el('figcaption', {}, el('b', {text: c.name}), ' ', number(c.duty, `circulator:${c.name}`)))))
   byId('press').hidden = !water.pressure
   byId('pressure').replaceChildren(...(water.pressure ? [drawing(water.pressure)] : []))
   fill(byId('emitters'), [
     {name: 'Emitter', cell: e => e.name}, {name: 'Room', cell: e => e.room}, {name: 'Water', num: true, cell: e => e.flow}, {name: 'In/out', num: true, cell: e => e.water},
-    {name: 'Gives', num: true, cell: e => Object.keys(settings).length ? e.gives : el('span', {text: e.gives})},
+    {name: 'Gives', num: true, cell: e => number(e.gives, `emitter:${e.name}`)},
   ], water.emitters, {caption: 'Emitters at work'})
   fill(byId('legs'), [
     {name: 'Leg', cell: x => el('button', {type: 'button', class: 'link', text: x.name, onclick: () => { picked = x.name; show() }})}, {name: 'Flow', num: true, cell: x => x.still ? 'still' : x.flow}, {name: 'Speed', num: true, cell: x => x.speed},
@@ -188,7 +191,7 @@ function rooms() {
     const bar = el('span', {class: `scale ${r.state.replace(' ', '-')}`, 'aria-hidden': 'true'}, el('i'), el('b'))
     bar.firstChild.style.left = `${Math.min(50, 50 + off * 10)}%`
     bar.firstChild.style.width = `${Math.abs(off) * 10}%`
-    return el('li', {}, el('b', {class: 'room', text: r.name}), r.heated ? bar : el('span'), el('span', {class: 'num settles', text: r.settles}),
+    return el('li', {}, el('b', {class: 'room', text: r.name}), r.heated ? bar : el('span'), el('span', {class: 'num settles'}, number(r.settles, `room:${r.name}`)),
       el('small', {class: 'num', text: r.heated ? `${r.short}, wants ${r.wanted}` : 'not heated'}), el('small', {class: `how ${r.state.replace(' ', '-')}`, text: word[r.state]}))
   }))
 }
