@@ -35,8 +35,8 @@ def places() -> tuple[Place, ...]:
     from wetside.page.draw import DRAW
     from wetside.page.pack import PACK
     from wetside.page.pipes import PIPES
-    from wetside.page.rules import RULES
+    from wetside.page.rules import JUDGED
     from wetside.page.shop import SHOP
     from wetside.page.water import WATER
 
-    return (DRAW, PIPES, WATER, RULES, SHOP, PACK)
+    return (DRAW, PIPES, WATER, JUDGED, SHOP, PACK)

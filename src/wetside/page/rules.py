@@ -23,4 +23,4 @@ def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
     return {}
 
 
-RULES = Place(key="rules", title="Rules", module="rules.js", data=data, live=live)
+JUDGED = Place(key="rules", title="Rules", module="rules.js", data=data, live=live)

@@ -9,6 +9,7 @@ from wetside.fabricate import rules as fabricate_rules
 from wetside.frame import rules as frame_rules
 from wetside.network import balance_rules
 from wetside.network import rules as network_rules
+from wetside.network.reading import FlowReading
 from wetside.pipework import rules as pipework_rules
 from wetside.plant import rules as plant_rules
 from wetside.study.design import Accepted
@@ -42,9 +43,13 @@ def gather(study: "Study") -> tuple[Finding, ...]:
     return tuple(worst_first(accept(judged(study), study.design.accepted)))
 
 
-AT_ONCE: tuple[Rule, ...] = (*pipework_rules.RULES, *network_rules.RULES, *plant_rules.RULES)
-"""Rules that need no fittings placed and no supports found: those that an answer while something is dragged has time
-for."""
+AT_ONCE: tuple[Rule, ...] = (
+    *pipework_rules.RULES,
+    *(r for r in network_rules.RULES if r is not network_rules.ROOM_SETTLES),
+    *plant_rules.RULES,
+)
+"""Rules that need no fittings placed, no supports found and no rooms left to settle: those that an answer while
+something is dragged has time for."""
 
 
 def gather_at_once(study: "Study") -> tuple[Finding, ...]:
@@ -62,15 +67,15 @@ def judged(study: "Study") -> tuple[Finding, ...]:
     """Every rule judged, before anything is accepted."""
     d = study.design
     return (
-        *judged_at_once(study),
+        *judged_at_once(study, study.settled),
         *balance_rules.judge(study.pipework, equipment_of(d, study.rooms), wish_of(d, study.rooms), study.flow),
         *fabricate_rules.judge(study.fabrication, d.system),
         *frame_rules.judge(study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system),
     )
 
 
-def judged_at_once(study: "Study") -> tuple[Finding, ...]:
-    """The rules of `AT_ONCE` judged, before anything is accepted."""
+def judged_at_once(study: "Study", settled: FlowReading | None = None) -> tuple[Finding, ...]:
+    """The rules of `AT_ONCE` judged, before anything is accepted; and with `settled` the one on settled rooms too."""
     d = study.design
     return (
         *pipework_rules.judge(study.pipework),
@@ -81,7 +86,7 @@ def judged_at_once(study: "Study") -> tuple[Finding, ...]:
             speed_m_s=d.limits.speed_m_s,
             gradient_pa_m=d.limits.gradient_pa_m,
             system=d.system,
-            settled=study.settled,
+            settled=settled,
             boilers=d.boilers,
         ),
         *plant_rules.judge(
