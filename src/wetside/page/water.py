@@ -46,9 +46,10 @@ def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
     return {}
 
 
-def _worked(study: Study, settings: dict[str, float], system: System) -> dict[str, Any]:
+def _worked(study: Study, settings: dict[str, float], system: System, *, charts: bool = True) -> dict[str, Any]:
     try:
-        return {"water": as_data(water_sheet(study, trial_of(settings, study, system), system)), "wrong": ""}
+        found = water_sheet(study, trial_of(settings, study, system), system, charts=charts)
+        return {"water": as_data(found), "wrong": ""}
     except JobProblem as bad:
         return {"water": None, "wrong": " ".join(f"{m.wrong}; {m.remedy}." for m in bad.mistakes[:3])}
     except NoSolution as stuck:
@@ -75,7 +76,7 @@ async def _asked(request: Request) -> tuple[Doc | None, dict[str, Any] | None, d
 
 
 async def trial(request: Request) -> Response:
-    """What would follow of settings: ``{"settings": {KEY: number}}``."""
+    """What would follow of settings: ``{"settings": {KEY: number}, "charts": false}``; numbers alone are sooner."""
     from wetside.page.app import shown as units
 
     doc, sent, settings = await _asked(request)
@@ -86,7 +87,8 @@ async def trial(request: Request) -> Response:
     study = doc.now.shown
     if study is None:
         return JSONResponse({"water": None, "wrong": "nothing can be worked out until the mistakes are mended"})
-    return JSONResponse(await run_in_threadpool(_worked, study, settings, units(request, doc)))
+    charts, system = sent.get("charts") is not False, units(request, doc)
+    return JSONResponse(await run_in_threadpool(_worked, study, settings, system, charts=charts))
 
 
 def _why(study: Study, settings: dict[str, float], of: str, system: System) -> dict[str, Any]:

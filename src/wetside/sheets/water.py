@@ -118,9 +118,10 @@ class Knob:
     inside: str = said("Field inside that field; empty otherwise.")
 
 
-def water_sheet(study: "Study", trial: Trial, system: System) -> WaterSheet:
+def water_sheet(study: "Study", trial: Trial, system: System, *, charts: bool = True) -> WaterSheet:
     """The water at work in a state that is tried.
 
+    :param charts: with the charts, which take longer than the numbers; they are empty without
     :raises JobProblem: the trial can't be
     :raises NoSolution: the net did not settle
     """
@@ -139,6 +140,7 @@ def water_sheet(study: "Study", trial: Trial, system: System) -> WaterSheet:
 
     ends = {g.name: (study.pipework.nodes[g.a].name, study.pipework.nodes[g.b].name) for g in study.pipework.legs}
     outside = design.house.climate.outside_c if trial.outside_c is None else trial.outside_c
+    known = (*design.circulators, *(b.circulator for b in design.boilers if b.circulator is not None))
     return WaterSheet(
         outside=show(outside, Kind.TEMPERATURE, system, 0),
         legs=tuple(_leg(x, side.get(x.name, "other"), gauge(ends[x.name][x.flow_kg_s >= 0.0]), system)
@@ -152,9 +154,8 @@ def water_sheet(study: "Study", trial: Trial, system: System) -> WaterSheet:
         ),
         rooms=tuple(_rooms(reading, system)),
         sources=tuple(_sources(reading, system)),
-        circulators=tuple(_circulators(reading, (*design.circulators, *(b.circulator for b in design.boilers
-                                                                        if b.circulator is not None)), system)),
-        pressure=_pressure(study, reading, system),
+        circulators=tuple(_circulators(reading, known, system, charts=charts)),
+        pressure=_pressure(study, reading, system) if charts else "",
         pipe_loss=show(reading.pipe_loss_w, Kind.POWER, system),
         sum=show(sum(e.output_w for e in reading.emitters), Kind.POWER, system),
     )  # fmt: skip
@@ -201,14 +202,16 @@ def _sources(reading: FlowReading, system: System) -> Iterator[WaterSource]:
             )  # fmt: skip
 
 
-def _circulators(reading: FlowReading, known: tuple[Circulator, ...], system: System) -> Iterator[WaterCirculator]:
+def _circulators(
+    reading: FlowReading, known: tuple[Circulator, ...], system: System, *, charts: bool
+) -> Iterator[WaterCirculator]:
     duty = {c.name: c for c in reading.circulators}
     for c in known:
         found = duty.get(c.name)
         words = "stands" if found is None else (
             f"{show(found.flow_m3_s, Kind.FLOW, system)} at {show(found.head_pa, Kind.HEAD, system)}"
         )  # fmt: skip
-        chart = duty_chart(c, duty=found, system=system, theme=SCREEN, size=(104.0, 60.0))
+        chart = duty_chart(c, duty=found, system=system, theme=SCREEN, size=(104.0, 60.0)) if charts else ""
         yield WaterCirculator(name=c.name, duty=words, chart=chart)
 
 

@@ -15,28 +15,45 @@ const settings = {}
 
 // ---- trying
 
-let flying = false, again = false
+let flying = false, again = false, idle = 0
+async function ask(charts) {
+  const body = JSON.stringify({settings, charts})
+  const answer = await fetch(`/api/water/try?units=${page.state.shown}`, {method: 'POST', headers: {'content-type': 'application/json', 'x-wetside': '1'}, body}).catch(() => null)
+  return answer?.ok ? answer.json() : {water: null, wrong: 'The program does not answer.'}
+}
+// Numbers while it is dragged, one question at a time; the charts follow when the hand rests.
 async function attempt() {
+  clearTimeout(idle)
   if (flying) { again = true; return }
   flying = true
   do {
     again = false
     const began = performance.now()
-    const body = JSON.stringify({settings})
-    const answer = await fetch(`/api/water/try?units=${page.state.shown}`, {method: 'POST', headers: {'content-type': 'application/json', 'x-wetside': '1'}, body}).catch(() => null)
-    const told = answer?.ok ? await answer.json() : {water: null, wrong: 'The program does not answer.'}
-    take(told)
+    take(await ask(false))
     byId('foot-ms').textContent = `answered in ${Math.round(performance.now() - began)} ms`
-    document.body.dataset.tried = String(Number(document.body.dataset.tried ?? 0) + 1)
   } while (again)
   flying = false
+  idle = setTimeout(async () => {
+    flying = true
+    const told = await ask(true)
+    flying = false
+    if (again) { attempt(); return }
+    take(told)
+    document.body.dataset.tried = String(Number(document.body.dataset.tried ?? 0) + 1)
+  }, 120)
 }
 function take(told) {
   const box = byId('wrong')
   box.hidden = !told.wrong
   box.textContent = told.wrong
   document.querySelector('.water').classList.toggle('stale', !told.water)
-  if (told.water) { water = told.water; show() }
+  if (!told.water) return
+  const charts = water
+  water = told.water
+  if (charts && water.circulators.some(c => !c.chart)) { water.pressure ||= charts.pressure; for (const c of water.circulators) c.chart ||= charts.circulators.find(x => x.name === c.name)?.chart }
+  numbers()
+  // the drawing comes a frame later: first what is read
+  later ||= requestAnimationFrame(() => { later = 0; show() })
 }
 
 // ---- sliders
@@ -157,18 +174,21 @@ const number = (text, of) => el('button', {type: 'button', class: 'number', text
 
 // ---- everything that answers
 
+let later = 0
+function numbers() {
+  byId('title-block').replaceChildren(el('b', {text: 'Water'}), el('span', {class: 'seen', text: `air outside ${water.outside}, rooms left to settle; emitters give ${water.sum}, tube ${water.pipe_loss}`}))
+  rooms()
+  byId('sources').replaceChildren(...water.sources.map(s => el('li', {class: 'plain-row'}, el('b', {text: s.name}), el('span', {class: 'num', text: s.gives}), el('small', {text: `${s.flow}${s.note ? `; ${s.note}` : ''}`}), el('small', {class: 'num', text: s.water}))))
+}
 function show() {
   if (!sheet || !water) return
   space.set(scene(), page.place.symbols, 1.7)
-  byId('title-block').replaceChildren(el('b', {text: 'Water'}), el('span', {class: 'seen', text: `air outside ${water.outside}, rooms left to settle; emitters give ${water.sum}, tube ${water.pipe_loss}`}))
   const leg = water.legs.find(x => x.name === picked), card = byId('card')
   card.hidden = !leg
   if (leg) card.replaceChildren(
     el('div', {class: 'card-head'}, el('h3', {text: leg.name}), el('button', {type: 'button', class: 'small close', 'aria-label': 'Close', text: '×', onclick: () => { picked = null; show() }})),
     el('dl', {class: 'facts'}, fact('Flow', leg.still ? 'still' : leg.flow, `leg:${leg.name}`), fact('Speed', leg.speed, `leg:${leg.name}`), fact('Temperature', leg.back ? `${leg.end} to ${leg.start}` : `${leg.start} to ${leg.end}`), fact('Gives off', leg.loss, `leg:${leg.name}`), fact('Pressure lost', leg.drop, `leg:${leg.name}`), fact('Friction', leg.gradient, `leg:${leg.name}`), fact('Gauge where it leaves', leg.gauge), fact('Water goes', leg.still ? '' : leg.back ? 'against the run' : 'along the run')),
     el('a', {href: `/pipes#run:${encodeURIComponent(leg.run)}`, text: 'Change the run in 3-D'}))
-  rooms()
-  byId('sources').replaceChildren(...water.sources.map(s => el('li', {class: 'plain-row'}, el('b', {text: s.name}), el('span', {class: 'num', text: s.gives}), el('small', {text: `${s.flow}${s.note ? `; ${s.note}` : ''}`}), el('small', {class: 'num', text: s.water}))))
   byId('charts').replaceChildren(...water.circulators.map(c => el('figure', {class: 'chart'}, drawing(c.chart), el('figcaption', {}, el('b', {text: c.name}), ' ', number(c.duty, `circulator:${c.name}`)))))
   byId('press').hidden = !water.pressure
   byId('pressure').replaceChildren(...(water.pressure ? [drawing(water.pressure)] : []))
@@ -176,7 +196,7 @@ function show() {
     {name: 'Emitter', cell: e => e.name}, {name: 'Room', cell: e => e.room}, {name: 'Water', num: true, cell: e => e.flow}, {name: 'In/out', num: true, cell: e => e.water},
     {name: 'Gives', num: true, cell: e => number(e.gives, `emitter:${e.name}`)},
   ], water.emitters, {caption: 'Emitters at work'})
-  fill(byId('legs'), [
+  if (byId('legs').closest('details').open) fill(byId('legs'), [
     {name: 'Leg', cell: x => el('button', {type: 'button', class: 'link', text: x.name, onclick: () => { picked = x.name; show() }})}, {name: 'Flow', num: true, cell: x => x.still ? 'still' : x.flow}, {name: 'Speed', num: true, cell: x => x.speed},
     {name: 'Friction', num: true, cell: x => x.gradient}, {name: 'Lost', num: true, cell: x => x.drop}, {name: 'Leaves at', num: true, cell: x => x.warm}, {name: 'Gauge', num: true, cell: x => x.gauge || '–'},
   ], water.legs, {caption: 'Every leg at work'})
@@ -221,7 +241,8 @@ said.addEventListener('keydown', e => {
   const n = QUANTITIES.findIndex(([k]) => k === quantity), to = (n + step + QUANTITIES.length) % QUANTITIES.length
   choose(QUANTITIES[to][0]); said.children[to].focus()
 })
-byId('reset').onclick = () => { for (const k of Object.keys(settings)) delete settings[k]; knobs(); take(page.place) }
+byId('reset').onclick = () => { clearTimeout(idle); for (const k of Object.keys(settings)) delete settings[k]; knobs(); take(page.place) }
+byId('legs').closest('details').addEventListener('toggle', show)
 byId('turn-left').onclick = () => space.quarter(-1)
 byId('turn-right').onclick = () => space.quarter(1)
 byId('fit').onclick = () => { space.touched = false; space.fit() }
