@@ -112,6 +112,7 @@ def test_a_room_is_drawn_split_joined_and_removed(page: Any, served: Served) -> 
         (5.4, -1.5, 7.4, -0.5),
         (5.4, -0.5, 7.4, 0),
     }
+    page.wait_for_selector('[data-id="room:Lobby"]')
     page.locator("#tools [data-tool=join]").click()
     page.get_by_label("Keep").select_option("Porch")
     page.get_by_label("Join to it").select_option("Lobby")
@@ -208,8 +209,7 @@ def test_a_finger_drags_a_wall(browser: Any, served: Served) -> None:
     for i in range(1, 6):
         touch("touchMove", (150 - 8 * i, 400), (200 + 8 * i, 420))
     touch("touchEnd")
-    page.wait_for_timeout(100)
-    assert page.evaluate(size) < before
+    page.wait_for_function("b => document.querySelector('svg.sheet').viewBox.baseVal.width < b", arg=before)
     assert served.file.read_text() == text
     page.context.close()
     assert served.problems == []

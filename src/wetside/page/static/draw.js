@@ -31,7 +31,7 @@ const ctx = {
   get us() { return page.state.shown === 'us' },
   get unit() { return page.state.units.length },
   get grid() { return this.us ? .0254 : .05 },
-  choose, pick, pickQuietly, fit, ring, removePicked, resizeSide, moveRoom, turnRoom, editSide, focusSheet: () => keys.focus(),
+  choose, finish, pick, pickQuietly, fit, ring, removePicked, resizeSide, moveRoom, turnRoom, editSide, focusSheet: () => keys.focus(),
   hint: text => { byId('hint').textContent = text },
   placed: (table, x) => table === 'opening' ? placeOpening(ctx.model, x) : placeEmitter(ctx.model, x),
   hereLevel: z => storeyOf(ctx.model, z) === ctx.storey || Math.abs(z - (ctx.model.storeys.find(s => s.name === ctx.storey)?.level_m ?? 0)) < .02,
@@ -102,6 +102,12 @@ function placeFor({table, name}) {
 }
 
 // ---- tools
+// A tool has done its work: what it made is picked and the next tool taken up, unless the person took up another
+// meanwhile.
+function finish(tool, spot, next) {
+  if (ctx.tool !== tool) return
+  if (next === 'pick') { pick(spot); keys.focus(`${spot.table}:${spot.name}`) } else { pickQuietly(spot); choose(next) }
+}
 function choose(key, quiet = false) {
   ctx.hand?.end?.()
   ctx.tool = key
@@ -229,6 +235,10 @@ onState(() => {
     ledger(page.place.rooms ?? [], page.place.tables, page.state.written === 'us', s => show({...s}))
     rules(page.place.rules ?? [], show)
     hereInLedger(ctx.picked?.table === 'room' ? ctx.picked.name : null)
+    const rooms = ctx.model.rooms.map(r => r.name).join('\n')
+    // a tool that offers rooms offers those of now
+    if (ctx.roomsKnown !== rooms && ['split', 'join', 'window', 'door', 'emitter'].includes(ctx.tool)) choose(ctx.tool)
+    ctx.roomsKnown = rooms
     if (ctx.tool === 'pick' && ctx.picked) showCard()
     else if (ctx.tool === 'pick' && !ctx.picked && byId('card').querySelector('.fields')) closeCard()
     tablesDialog.again?.()

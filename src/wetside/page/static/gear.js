@@ -36,7 +36,7 @@ export function emitterHand(ctx) {
       name: v.name || name, room, kind: v.kind, ...own, length: W(ctx, v.length), height: W(ctx, v.height), wall, ...(offset ? {offset: W(ctx, offset)} : {}), above_floor: '150 mm',
       flow_valve: v.kind === 'towel rail' ? 'isolating valve' : 'thermostatic valve', return_valve: 'lockshield valve', lockshield_kv: '0.5 Kv',
     }
-    if (await commit(many(`${values.name} placed`, [add('emitter', values)]))) { ctx.pick({table: 'emitter', name: values.name}); ctx.choose('emitter') }
+    if (await commit(many(`${values.name} placed`, [add('emitter', values)]))) ctx.finish('emitter', {table: 'emitter', name: values.name}, 'emitter')
   }
   const spot = (p, e) => {
     const v = entry.values(), w = nearestWall(ctx.model, ctx.storey, p, 1)
@@ -88,7 +88,7 @@ export function gearHand(ctx, boilerOnly) {
       equipment: {name, kind: v.kind, at, faces: v.faces},
     }[table]
     if (table === 'tank' && ctx.page.state.written === 'us') values.coil = '1140 btu/h/f'
-    if (await commit(many(`${name} placed`, [add(table, values)]))) { ctx.pick({table, name}); ctx.choose('pick', true) }
+    if (await commit(many(`${name} placed`, [add(table, values)]))) ctx.finish(boilerOnly ? 'boiler' : 'gear', {table, name}, 'pick')
   }
   return {
     hint: 'Click the point that its connections are measured from.',
@@ -153,7 +153,7 @@ export function tubeHand(ctx) {
   async function lay(v) {
     if (!v.start) { say('Say where it starts', 'bad'); return }
     if (!moves.length) { say('It has no moves yet', 'bad'); return }
-    if (await commit(command())) { ctx.pick({table: 'run', name: v.name || name}); ctx.choose('tube') }
+    if (await commit(command())) ctx.finish('tube', {table: 'run', name: v.name || name}, 'tube')
   }
   const near = p => ports.map(x => [dist(x.at, p), x]).filter(([d, x]) => d < 20 / ctx.sheet.k && ctx.hereLevel(x.at[2])).sort((a, b) => a[1].used - b[1].used || a[0] - b[0])[0]?.[1]
   function show(p = null) {

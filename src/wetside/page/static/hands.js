@@ -21,9 +21,10 @@ function deep(a, b) {
   const inner = pts => { const h = heart(pts).at; return [h, ...pts.map(p => [p[0] + (h[0] - p[0]) * .02, p[1] + (h[1] - p[1]) * .02])] }
   return inner(a).some(p => inside(b, p)) || inner(b).some(p => inside(a, p))
 }
-export async function newRoom(ctx, name, pts) {
+export async function newRoom(ctx, name, pts, next) {
+  const tool = ctx.tool
   const ok = await commit(many(`${name} drawn`, [add('room', {name, storey: ctx.storey, ...shapeFields(anticlockwise(pts), ctx.unit)})]))
-  if (ok) { ctx.pick({table: 'room', name}); ctx.focusSheet() }
+  if (ok) ctx.finish(tool, {table: 'room', name}, next)
   return ok
 }
 
@@ -40,7 +41,7 @@ export function roomHand(ctx) {
     go: async v => {
       if (!v.wide || !v.deep || v.wide < 0 || v.deep < 0) { say('Give both sizes', 'bad'); return }
       const pts = rect(v.west ?? 0, v.south ?? 0, v.wide, v.deep)
-      if (await newRoom(ctx, v.name || name, pts)) ctx.choose('room')
+      await newRoom(ctx, v.name || name, pts, 'room')
     },
     live: v => { if (v.wide > 0 && v.deep > 0) show(rect(v.west ?? 0, v.south ?? 0, v.wide, v.deep)); else ctx.plan.draft() },
   })
@@ -67,7 +68,7 @@ export function roomHand(ctx) {
           const v = entry.values()
           if (!pts || !sound(pts) || Math.min(box(pts)[2] - box(pts)[0], box(pts)[3] - box(pts)[1]) < .3) { ctx.plan.draft(); return }
           ctx.plan.draft()
-          if (await newRoom(ctx, v?.name || name, pts)) ctx.choose('pick', true)
+          await newRoom(ctx, v?.name || name, pts, 'pick')
         },
         abort: () => ctx.plan.draft(),
       }
@@ -115,7 +116,7 @@ export function outlineHand(ctx) {
     const done = pts
     pts = []
     ctx.plan.draft()
-    if (await newRoom(ctx, entry.values()?.name || name, done)) ctx.choose('pick', true)
+    await newRoom(ctx, entry.values()?.name || name, done, 'pick')
   }
   const square = (p, e) => {
     let q = snapTo(ctx, p, e, list)
@@ -157,7 +158,7 @@ export function splitHand(ctx) {
     const [a, b] = two
     const kept = {...room, pts: a}
     const steps = [...shapeSteps(room, kept, ctx.unit), add('room', {...rest, name: fresh, ...shapeFields(b, ctx.unit)}), ...moveAlong(ctx, room, a, b, fresh)]
-    if (await commit(many(`${name} split`, steps))) { ctx.pick({table: 'room', name: fresh}); ctx.choose('pick', true) }
+    if (await commit(many(`${name} split`, steps))) ctx.finish('split', {table: 'room', name: fresh}, 'pick')
   }
   const line = v => v.way === 'north to south' ? [[v.at, -1e3], [v.at, 1e3]] : [[-1e3, v.at], [1e3, v.at]]
   const room = roomOf(ctx.model, first), b = room?.pts.length ? box(room.pts) : [0, 0, 4, 4]
@@ -235,7 +236,7 @@ export function joinHand(ctx) {
     for (const r of ctx.page.place.tables.run ?? []) if (r.room === b) steps.push(set('run', r.name, 'room', a))
     for (const t of ctx.page.place.tables.tank ?? []) if (t.room === b) steps.push(set('tank', t.name, 'room', a))
     steps.push(...shapeSteps(A, {...A, pts}, ctx.unit), remove('room', b))
-    if (await commit(many(`${b} joined to ${a}`, steps))) { ctx.pick({table: 'room', name: a}); ctx.choose('pick', true) }
+    if (await commit(many(`${b} joined to ${a}`, steps))) ctx.finish('join', {table: 'room', name: a}, 'pick')
   }
   return {
     hint: one ? `Click the room that joins ${one}.` : 'Click two rooms that share a wall.',
@@ -268,7 +269,7 @@ export function openingHand(ctx, part) {
     if (!v) return
     const u = ctx.unit
     const values = {name: v.name || name, room, part, wall, ...(v.construction ? {construction: v.construction} : {}), width: written(v.width, u), height: written(v.height, u), ...(v.sill ? {sill: written(v.sill, u)} : {}), ...(offset !== null && offset !== undefined ? {offset: written(offset, u)} : {})}
-    if (await commit(many(`${values.name} set in`, [add('opening', values)]))) { ctx.pick({table: 'opening', name: values.name}); ctx.choose(part) }
+    if (await commit(many(`${values.name} set in`, [add('opening', values)]))) ctx.finish(part, {table: 'opening', name: values.name}, part)
   }
   const spot = (p, e) => {
     const v = entry.values(), w = nearestWall(ctx.model, ctx.storey, p, Math.max(.4, 24 / ctx.sheet.k))

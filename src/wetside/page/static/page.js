@@ -22,12 +22,20 @@ export function settle() { pending = null; floor = seq }
 export function giveUp() { settle(); paint(page.state); for (const fn of watchers) fn(page) }
 
 // Make a change. Resolves to true when it was made.
-export async function commit(cmd, {force = false} = {}) {
+export function commit(cmd, {force = false} = {}) {
+  // one after the other, so that a quick hand is not taken for somebody else
+  return inLine(() => send(cmd, force))
+}
+let line = Promise.resolve()
+function inLine(work) {
   settle()
-  const saw = page.state.sha
-  const answer = await post({do: 'commit', cmd, saw, force})
-  if (answer.status === 409) return sideBySide(cmd, await answer.json())
-  return took(answer)
+  const made = line.then(work)
+  line = made.catch(() => false)
+  return made
+}
+async function send(cmd, force) {
+  const answer = await post({do: 'commit', cmd, saw: page.state.sha, force})
+  return answer.status === 409 ? sideBySide(cmd, await answer.json()) : took(answer)
 }
 export const set = (table, name, field, value) => ({do: 'set', table, name, field, value})
 export const unset = (table, name, field) => ({do: 'unset', table, name, field})
@@ -35,8 +43,8 @@ export const add = (table, values) => ({do: 'add', table, values})
 export const remove = (table, name) => ({do: 'remove', table, name})
 export const rename = (table, name, to) => ({do: 'rename', table, name, to})
 export const many = (said, all) => ({do: 'many', said, all})
-export const undo = async () => { settle(); const ok = await took(await post({do: 'undo'}), 'Undone: '); return ok }
-export const redo = async () => { settle(); const ok = await took(await post({do: 'redo'}), 'Done again: '); return ok }
+export const undo = () => inLine(async () => took(await post({do: 'undo'}), 'Undone: '))
+export const redo = () => inLine(async () => took(await post({do: 'redo'}), 'Done again: '))
 
 export function say(text, kind = '') {
   const told = byId('told')
@@ -98,7 +106,7 @@ function sideBySide(cmd, told) {
   const text = v => v === null || v === undefined ? '–' : typeof v === 'string' ? v : JSON.stringify(v)
   return new Promise(done => {
     const box = byId('ask')
-    const end = async force => { box.close(); if (force) done(await commit(cmd, {force: true})); else { await refresh(); done(false) } }
+    const end = async force => { box.close(); if (force) done(await send(cmd, true)); else { await refresh(); done(false) } }
     box.replaceChildren(
       el('h2', {id: 'ask-title', text: 'Changed on two sides'}),
       el('p', {text: 'Meanwhile somebody changed the same thing, here or in the file. Nothing is lost: choose which to keep.'}),
