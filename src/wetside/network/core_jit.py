@@ -2,12 +2,13 @@
 
 import os
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any, TypeVar, cast
 
 import numba  # pyright: ignore[reportMissingTypeStubs]
 from llvmlite import ir  # pyright: ignore[reportMissingTypeStubs]
 from numba.extending import intrinsic  # pyright: ignore[reportMissingTypeStubs, reportUnknownVariableType]
+
+from wetside import network
 
 F = TypeVar("F", bound=Callable[..., Any])
 _LIBRARY = cast(Any, numba)
@@ -18,7 +19,7 @@ _FAST = {"contract", "reassoc", "nsz", "arcp"}
 def _stamp() -> tuple[float, int]:
     """Newest and total size of the modules here. Machine code on disk goes stale with any of them, for functions are
     compiled into those that call them; by itself the compiler looks at a function's own module only."""
-    with os.scandir(Path(__file__).parent) as found:
+    with os.scandir(network.__path__[0]) as found:
         sizes = [(entry.stat().st_mtime, entry.stat().st_size) for entry in found if entry.name.startswith(_MODULES)]
     return max(t for t, _ in sizes), sum(size for _, size in sizes)
 

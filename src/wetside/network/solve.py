@@ -5,7 +5,9 @@ that answer to temperature and flow are moved until they stand where they want t
 shut and opened until each agrees with its flow. The end of each is counted, so that there always is one.
 """
 
+import sys
 from dataclasses import replace
+from importlib.util import find_spec
 from itertools import chain
 
 import numpy as np
@@ -16,6 +18,7 @@ from wetside.basis.si import Ratio, Watt
 from wetside.fluid.water import Liquid, liquid
 from wetside.network.answer import Solution, answer
 from wetside.network.columns import Columns, check, columns, listed
+from wetside.network.core_net import fits
 from wetside.network.eliminate import Eliminator
 from wetside.network.exchange import exchanger_pairs, exchanger_sides
 from wetside.network.graph import shape
@@ -33,6 +36,8 @@ Flags = NDArray[np.bool_]
 __all__ = ["MOST_STEPS", "Solution", "solve"]
 
 MOST_STEPS = 200
+BIG, BIG_LOADED = 4000, 500
+"""Links from which on the compiled solver is taken: loading it costs about a second, once in a process."""
 MOST_MOVES = 60
 LULL_W, LULL_SHARE = 10.0, 0.03
 """Heat from all boilers together below which a net without a running circulator counts as standing; where a trickle
@@ -94,6 +99,9 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
     Links that lie on no loop carry exactly nothing. A net without a circulator is moved by the weight of its water
     alone; the search for that starts with flow through each source from its lower end (else its tail).
 
+    Nets of `BIG` links and more (fewer once the compiler is loaded) go to the compiled solver in `core`, where numba is
+    installed and nothing in them is beyond it (see `core_net.fits`); its answers are the same.
+
     :param glycol_share: by volume
     :param most_steps: steps after which the attempt ends
     :raises JobProblem: a name or number in the net that can't be
@@ -101,6 +109,12 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
     """
     check(net)
     table, fluid = columns(net), liquid(glycol_share)
+    if _compiled_pays(net):
+        from wetside.network.core import solve_core
+
+        found = solve_core(net, table, glycol_share=glycol_share, most_steps=most_steps)
+        if found is not None:
+            return found
     movers = _Movers(net, table)
     held = np.zeros(table.shut.size, dtype=np.bool_)
     flow = np.zeros(table.shut.size)
@@ -136,6 +150,12 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
             cause = "Its check valve opens and shuts by turns without end"
             raise NoSolution(steps, Residuals(float(push[worst]), 0.0), f'"{net.links[worst].name}"', cause)
         held = (held | shuts) & ~opens
+
+
+def _compiled_pays(net: Net) -> bool:
+    """Whether the compiled solver is there, knows all of the net, and saves more time than loading it takes."""
+    least = BIG_LOADED if "wetside.network.core" in sys.modules else BIG
+    return len(net.links) >= least and find_spec("numba") is not None and fits(net)
 
 
 def _forward_push(net: Net, table: Columns, solution: Solution, state: State) -> Floats:
