@@ -6,7 +6,7 @@ Tolerance 1 %: the book's tubes were made to BS 2871 Table X and BS 1387 medium,
 import pytest
 
 from wetside.pipework.tubes import shipped_tubes
-from wetside.takeoff.count import tube_content_m3
+from wetside.takeoff.water import tube_content_m3
 
 TUBES = {t.name: t for t in shipped_tubes()}
 

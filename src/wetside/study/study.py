@@ -1,8 +1,13 @@
-"""All readings of one design, each computed once, on demand."""
+"""All readings of one design, each computed once, on demand.
+
+What few commands need (sizing, balancing, the shop side) is imported when it is asked for: a check of one house, cold,
+should not pay for it.
+"""
 
 from collections import Counter
 from collections.abc import Callable, Sequence
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from wetside.basis.errors import JobProblem, Mistake
 from wetside.basis.rules import Finding
@@ -18,7 +23,6 @@ from wetside.frame.track import tracks
 from wetside.house.load import heat_loads
 from wetside.house.plan import placed_openings, room_at
 from wetside.house.reading import HouseLoad, PlacedOpening
-from wetside.network.balance import BalanceReading, balance
 from wetside.network.flow import flow
 from wetside.network.reading import FlowReading
 from wetside.pipework.lay import lay
@@ -26,12 +30,13 @@ from wetside.pipework.reading import Pipework
 from wetside.study.design import Design
 from wetside.study.gather import gather
 from wetside.study.hydraulic import equipment_of, wish_of
-from wetside.study.sizing import SizeReading, size
-from wetside.takeoff.buy import BuyList, buy_list
-from wetside.takeoff.consumables import Used, insulation_used, joints_used, water_used
-from wetside.takeoff.count import count, water_held
-from wetside.takeoff.cutting import TubeCuts, lay_cuts
-from wetside.takeoff.reading import Takeoff
+
+if TYPE_CHECKING:
+    from wetside.network.balance import BalanceReading
+    from wetside.study.sizing import SizeReading
+    from wetside.takeoff.buy import BuyList
+    from wetside.takeoff.cutting import TubeCuts
+    from wetside.takeoff.reading import Takeoff
 
 
 class Study:
@@ -102,14 +107,18 @@ class Study:
         )
 
     @cached_property
-    def balanced(self) -> BalanceReading:
+    def balanced(self) -> "BalanceReading":
         """Valves and circulators set so that every emitter gets its design flow."""
+        from wetside.network.balance import balance
+
         d = self.design
         return balance(self.pipework, equipment_of(d, self.rooms), wish_of(d, self.rooms))
 
     @cached_property
-    def sized(self) -> SizeReading:
+    def sized(self) -> "SizeReading":
         """Tube, emitters and circulators as they need be; the flow of the drawn ones is looked at first."""
+        from wetside.study.sizing import size
+
         return size(self.design, self.rooms, self.pipework, self.flow)
 
     @cached_property
@@ -126,8 +135,10 @@ class Study:
         return fit(self.pipework, d.shop, valves)
 
     @cached_property
-    def cutting(self) -> tuple[TubeCuts, ...]:
+    def cutting(self) -> "tuple[TubeCuts, ...]":
         """The cuts laid onto stock, tube by tube."""
+        from wetside.takeoff.cutting import lay_cuts
+
         return lay_cuts(self.fabrication, self.design.buying)
 
     @cached_property
@@ -138,12 +149,16 @@ class Study:
     @cached_property
     def water_m3(self) -> CubicMetre:
         """Water in the whole system."""
+        from wetside.takeoff.water import water_held
+
         d = self.design
         return sum(w.water_m3 for w in water_held(self.pipework, d.emitters, d.boilers, d.tanks))
 
     @cached_property
-    def takeoff(self) -> Takeoff:
+    def takeoff(self) -> "Takeoff":
         """Counted materials."""
+        from wetside.takeoff.count import count
+
         d = self.design
         return count(
             self.pipework,
@@ -158,8 +173,11 @@ class Study:
         )
 
     @cached_property
-    def buy(self) -> BuyList:
+    def buy(self) -> "BuyList":
         """Everything to buy, with spares and consumables."""
+        from wetside.takeoff.buy import buy_list
+        from wetside.takeoff.consumables import Used, insulation_used, joints_used, water_used
+
         d = self.design
         tubes = list(dict.fromkeys(t for leg in self.pipework.legs for t in leg.tubes))
         supports = Counter((s.kind.value, s.size) for s in self.supporting.supports)

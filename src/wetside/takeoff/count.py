@@ -2,16 +2,16 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from math import pi
 
-from wetside.basis.si import CubicMetre, Metre
+from wetside.basis.si import Metre
 from wetside.emitter.spec import Emitter
 from wetside.fabricate.reading import Fabrication, FittingKind
 from wetside.network.spec import Boiler, Tank
-from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework, Straight
-from wetside.pipework.spec import Item, ItemKind, Tube
-from wetside.takeoff.cutting import TubeCuts, rank
-from wetside.takeoff.reading import CountLine, JointLine, Takeoff, TubeLine, WaterLine
+from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework
+from wetside.pipework.spec import Item, ItemKind
+from wetside.takeoff.cutting import TubeCuts
+from wetside.takeoff.reading import CountLine, JointLine, Takeoff, TubeLine
+from wetside.takeoff.water import tube_lengths, water_held
 
 
 def count(
@@ -47,25 +47,11 @@ def count(
     )
 
 
-def tube_content_m3(length: Metre, bore: Metre) -> CubicMetre:
-    """Water in a tube: ``pi/4 bore² length``."""
-    return pi / 4.0 * bore**2 * length
-
-
-def _lengths(legs: Iterable[Leg]) -> dict[Tube, Metre]:
-    total: dict[Tube, Metre] = {}
-    for leg in legs:
-        for p in leg.pieces:
-            if isinstance(p, Straight):
-                total[p.tube] = total.get(p.tube, 0.0) + p.length_m
-    return dict(sorted(total.items(), key=lambda kv: rank(kv[0])))
-
-
 def _tubes(legs: Iterable[Leg], cutting: Iterable[TubeCuts]) -> tuple[TubeLine, ...]:
     planned = {c.tube: c.plan.bought for c in cutting}
     return tuple(
         TubeLine(tube=tube.name, size=tube.size, length_m=length, stock_m=tube.stock_m, sticks=planned.get(tube, 0))
-        for tube, length in _lengths(legs).items()
+        for tube, length in tube_lengths(legs).items()
     )
 
 
@@ -180,16 +166,3 @@ def _joints(fabrication: Fabrication) -> tuple[JointLine, ...]:
         JointLine(kind=kind, size=size, count=n)
         for (kind, size), n in sorted(counted.items(), key=lambda kv: (kv[0][0], _nominal(kv[0][1])))
     )
-
-
-def water_held(
-    pipework: Pipework, emitters: Iterable[Emitter], boilers: Iterable[Boiler], tanks: Iterable[Tank]
-) -> tuple[WaterLine, ...]:
-    """The water that tube, emitters, boilers, coils and items hold, part by part."""
-    in_items = sum(p.item.water_m3 for leg in pipework.legs for p in leg.pieces if isinstance(p, InLine))
-    lines = [(t.name, tube_content_m3(length, t.bore_m)) for t, length in _lengths(pipework.legs).items()]
-    lines.append(("emitters", sum(e.water_m3 for e in emitters)))
-    lines += [(b.name, b.water_m3) for b in boilers]
-    lines += [(f"coil of {t.name}", t.coil_water_m3) for t in tanks]
-    lines.append(("items", in_items))
-    return tuple(WaterLine(part=part, water_m3=v) for part, v in lines if v > 0.0)

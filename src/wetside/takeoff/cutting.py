@@ -8,6 +8,7 @@ from wetside.fabricate.reading import Cut, Fabrication
 from wetside.pipework.spec import Material, Tube
 from wetside.takeoff.spec import Buying, StockOnSale
 from wetside.takeoff.stock import KERF, CutPlan, plan_cuts
+from wetside.takeoff.water import rank
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,11 +35,6 @@ def lay_cuts(fabrication: Fabrication, buying: Buying | None = None) -> tuple[Tu
         _lay(tube, cuts, on_sale.get(tube.name, StockOnSale(tube=tube.name)), buying)
         for tube, cuts in sorted(by_tube.items(), key=lambda kv: rank(kv[0]))
     )
-
-
-def rank(tube: Tube) -> tuple[str, Metre, str]:
-    """Order of tubes on every list: by material, the widest first."""
-    return (tube.material.value, -tube.outside_m, tube.name)
 
 
 def kerf_m(tube: Tube, buying: Buying) -> Metre:
