@@ -143,6 +143,10 @@ class Knobs:
         odds = knob.value / (1.0 - knob.value) * ratio
         return odds / (1.0 + odds)
 
+    def forget(self) -> None:
+        """Begin the search of every three-way valve anew from where it stands."""
+        self.knobs = [Knob(min(max(k.value, 0.02), 0.98)) for k in self.knobs]
+
     def restart(self) -> None:
         """Forget what belongs to another state of the check valves."""
         self._before = None

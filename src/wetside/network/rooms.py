@@ -55,6 +55,7 @@ class RoomSide:
         self._rated = columns.rated
         self._before, self._damp = np.zeros(n), np.ones(n)
         self._trail: list[tuple[Floats, Floats]] = []
+        self._best, self._since, self._share = np.inf, 0, 1.0
 
     def opening(self) -> Floats:
         """Share that each thermostatic valve is open, before it is cut off at nothing and all."""
@@ -92,12 +93,29 @@ class RoomSide:
         )  # fmt: skip
         if worst <= 1.0:
             return worst
+        self._calm(worst)
         swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before))
         self._damp = np.where(swings, np.maximum(0.5 * self._damp, 0.05), np.minimum(1.5 * self._damp, 1.0))
-        step = self._within(np.clip(step * self._damp, -15.0, 15.0), t)
+        step = np.clip(step * self._damp * self._share, -15.0, 15.0)
         self._before = step
-        self.around.take(t + (self._quicker(t, step) if worst < 3e3 else step))
+        if worst < 3e3 or self._share < 1.0:
+            step = np.clip(self._quicker(t, step), -15.0, 15.0)
+        self.around.take(t + self._within(step, t))
         return worst
+
+    def disturbed(self) -> None:
+        """Something else has moved: what was the best so far means nothing now."""
+        self._best, self._since = np.inf, 0
+        self._trail.clear()
+
+    def _calm(self, worst: float) -> None:
+        """Go on in smaller steps where many have brought nothing."""
+        self._since += 1
+        if worst < 0.7 * self._best:
+            self._best, self._since, self._share = worst, 0, min(1.5 * self._share, 1.0)
+        elif self._since >= 8 and worst > 0.9 * self._best:
+            self._best, self._since, self._share = worst, 0, max(0.5 * self._share, 0.02)
+            self._trail.clear()
 
     def _quicker(self, t: Floats, step: Floats) -> Floats:
         """The step, bettered by what the last few steps made of themselves (Anderson's mixing, from memory)."""

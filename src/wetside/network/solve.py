@@ -38,7 +38,10 @@ __all__ = ["MOST_STEPS", "Solution", "solve"]
 MOST_STEPS = 200
 BIG, BIG_LOADED = 4000, 500
 """Links from which on the compiled solver is taken: loading it costs about a second, once in a process."""
-MOST_MOVES = 60
+MOST_MOVES, TOGETHER = 250, 25
+"""Moves of what moves by itself: in all, and how many of them everything makes at once."""
+RESTING = 20.0
+"""How far rooms may be from rest, over what is asked, for a three-way valve to go by the temperatures that it sees."""
 LULL_W, LULL_SHARE = 10.0, 0.03
 """Heat from all boilers together below which a net without a running circulator counts as standing; where a trickle
 turns to and fro without end, so does what is less than this share of its emitters' rating."""
@@ -63,16 +66,23 @@ class _Movers:
         if self.rooms.count:
             state.heat.surround(self.around)
 
-    def turn(self, state: State) -> float:
-        """Move everything; how far the worst is from where it wants to be, over what is asked."""
+    def turn(self, state: State, *, in_turn: bool) -> float:
+        """Move everything; how far the worst is from where it wants to be, over what is asked.
+
+        :param in_turn: three-way valves wait until the rooms have come to rest
+        """
         live = state.shape.live
         flow = state.water.along(state.q)
-        wants = self.knobs.wants(live, flow, state.heats, state.heat.fluid)
-        return max(
-            self.knobs.turn(wants, live, flow, state.heats),
-            self.knobs.levels(state.water, flow),
-            self.rooms.turn(state.water, state.heat, state.q, state.heats),
+        others = max(
+            self.knobs.levels(state.water, flow), self.rooms.turn(state.water, state.heat, state.q, state.heats)
         )
+        if in_turn and others > RESTING:
+            return others
+        wants = self.knobs.wants(live, flow, state.heats, state.heat.fluid)
+        valves = self.knobs.turn(wants, live, flow, state.heats)
+        if valves > 1.0:
+            self.rooms.disturbed()
+        return max(others, valves)
 
     def stuck(self, state: State) -> NoSolution:
         """Why they never came to rest."""
@@ -204,17 +214,19 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int) -> None:
     """
     moving = bool(movers.throttles or movers.rooms.count or state.water.curves.rising.size)
     unrest = np.inf if moving else None
-    for _ in range(MOST_MOVES):
+    for move in range(MOST_MOVES):
+        if move == TOGETHER:
+            movers.knobs.forget()
         if state.q.size:
             iterate(net, state, most_steps, unrest=unrest)
         else:
             state.settled = True
         if not moving:
             return
-        worst = movers.turn(state)
+        worst = movers.turn(state, in_turn=move >= TOGETHER)
         if worst > 1.0:
             movers.apply(state)
         elif state.settled:
             return
-        unrest = worst
+        unrest = worst if move < TOGETHER else 1.0
     raise movers.stuck(state)
