@@ -10,6 +10,7 @@ from wetside.basis.quantity import FOOT, GALLON, INCH, G
 from wetside.fluid.water import liquid
 from wetside.network.curve import at_speed
 from wetside.network.friction import colebrook, k_from_kv, square_coefficient, tube_drop
+from wetside.network.split import joining_branch, joining_run, tee_falls
 
 
 def test_7_1_smooth_pipe() -> None:
@@ -53,3 +54,23 @@ def test_7_33_affinity() -> None:
     assert flow == pytest.approx(194, abs=0.5)
     assert head == pytest.approx(29.7, abs=0.05)
     assert 17.5 * (flow / 400) * (head / 126) == pytest.approx(2.0, abs=0.05)
+
+
+def test_7_35_converging_tee() -> None:
+    """4 in schedule 40, run 300 and branch 100 US gpm: K branch about −.042, K run .325, speed 10.08 ft/s, losses
+    −.067 and .513 ft of fluid; tolerance 1 %."""
+    share, alike = np.array([0.25]), np.array([1.0])
+    branch, run = float(joining_branch(share, alike)[0]), float(joining_run(share)[0])
+    assert branch == pytest.approx(-0.042, abs=5e-4)
+    assert run == pytest.approx(0.325, abs=5e-4)
+    bore = 4.026 * INCH
+    area = math.pi / 4 * bore**2
+    speed = 400 * GALLON / 60 / area
+    assert speed / FOOT == pytest.approx(10.08, rel=1e-2)
+    head = speed**2 / (2 * G)
+    assert branch * head / FOOT == pytest.approx(-0.067, rel=1e-2)
+    assert run * head / FOOT == pytest.approx(0.513, rel=1e-2)
+    # and as a net's tee: pressure falls outwards from the node by minus what joins loses
+    flows = np.array([[-300.0], [400.0], [-100.0]]) * GALLON / 60 * 998.0
+    falls = tee_falls(flows, np.full((3, 1), area), np.array([998.0]))[:, 0]
+    assert falls / (998.0 * speed**2 / 2) == pytest.approx([-run, 0.0, -branch], abs=1e-9)

@@ -19,13 +19,13 @@ EDGE = 0.05
 def dividing_branch(share: Floats, area: Floats) -> Floats:
     """Loss coefficient from the run into the branch: ``1 + h (share/area)²``.
 
-    h is 0.3 for a branch as wide as the run and 1 for one of two thirds of its area or less; in between, where the
-    source is silent, it goes straight over.
+    h is 0.3 for a branch as wide as the run and 1 for one of two thirds of its bore or less; in between, where the
+    source is silent, it goes straight over with the area.
 
     :param share: flow of the branch over the undivided flow
     :param area: cross-section of the branch over that of the undivided leg
     """
-    h = np.clip(1.0 - 0.7 * (area - 2.0 / 3.0) * 3.0, 0.3, 1.0)
+    h = np.clip(1.0 - 0.7 * (area - 4.0 / 9.0) * 9.0 / 5.0, 0.3, 1.0)
     return 1.0 + h * (share / area) ** 2
 
 
