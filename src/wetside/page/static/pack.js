@@ -26,19 +26,24 @@ async function load() {
   follow()
 }
 // The sheet that is being looked at is marked in the list.
+const wide = () => matchMedia('(min-width: 901px)').matches
+function here() {
+  const asked = document.getElementById(location.hash.slice(1))
+  const first = asked?.dataset.seen ? asked : [...byId('pages').children].find(li => li.dataset.seen)
+  const n = first ? Number(first.id.slice(1)) : 1
+  for (const a of byId('sheets').children) {
+    const on = n >= Number(a.dataset.page) && n <= Number(a.dataset.last)
+    if (on === a.hasAttribute('aria-current')) continue
+    if (on) { a.setAttribute('aria-current', 'true'); if (wide()) a.scrollIntoView({block: 'nearest'}) } else a.removeAttribute('aria-current')
+  }
+}
 function follow() {
   watch?.disconnect()
-  const wide = matchMedia('(min-width: 901px)').matches
   watch = new IntersectionObserver(seen => {
     for (const s of seen) s.target.dataset.seen = s.isIntersecting ? '1' : ''
-    const first = [...byId('pages').children].find(li => li.dataset.seen)
-    const n = first ? Number(first.id.slice(1)) : 1
-    for (const a of byId('sheets').children) {
-      const here = n >= Number(a.dataset.page) && n <= Number(a.dataset.last)
-      if (here === a.hasAttribute('aria-current')) continue
-      if (here) { a.setAttribute('aria-current', 'true'); if (wide) a.scrollIntoView({block: 'nearest'}) } else a.removeAttribute('aria-current')
-    }
-  }, {root: wide ? byId('leaves') : null, rootMargin: '-20% 0px -55% 0px'})
+    here()
+  }, {root: wide() ? byId('leaves') : null, rootMargin: '-20% 0px -55% 0px'})
   for (const li of byId('pages').children) watch.observe(li)
 }
+addEventListener('hashchange', here)
 onState(() => { clearTimeout(due); due = setTimeout(load, shown ? 700 : 0) })

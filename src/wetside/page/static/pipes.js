@@ -259,7 +259,7 @@ function here(t, run) {
   }
   return el('div', {class: 'here'},
     el('div', {class: 'here-at'}, el('span', {text: 'At'}), along, el('span', {class: 'mute', text: `of ${t.length}, from where “${run.moves[t.move].text}” begins`})),
-    act(kind, 'Fit', () => put([`fit ${kind.value}`], `${kind.value} fitted`)),
+    act(kind, 'Fit it here', () => put([`fit ${kind.value}`], `${kind.value} fitted`)),
     act(tube, 'Go on in it', () => put([`tube ${tube.value}`], `${run.name} goes on in ${tube.value}`)),
     el('div', {class: 'act two'}, to, branchTube, el('button', {type: 'button', class: 'plain', text: 'Tap in a branch', onclick: branch})),
     act(holds, 'Hold it here', () => { const m = place(); if (m !== null) support(run.name, holds.value, t.a.map((v, i) => v + (t.b[i] - v) * (whole ? m / whole : 0))) }))

@@ -301,13 +301,13 @@ export class Space {
       else out.push(svg('path', {d: `M${p[0]} ${p[1] - 5}l5 5l-5 5l-5 -5Z`, class: 'reducer'}))
       crowd.block([p[0] - 5, p[1] - 5, p[0] + 5, p[1] + 5])
     }
-    for (const b of s.brackets ?? []) out.push(this.bracket(b, crowd))
     for (const r of s.arrows ?? []) {
       const p = project(r.at), q = project([r.at[0] + r.way[0], r.at[1] + r.way[1], r.at[2] + r.way[2]])
       if (Math.hypot(q[0] - p[0], q[1] - p[1]) < 4) continue
       out.push(svg('path', {class: 'flow-arrow', d: 'M9 0L-5 6.5L-2 0L-5 -6.5Z', transform: `translate(${p[0].toFixed(1)} ${p[1].toFixed(1)}) rotate(${(Math.atan2(q[1] - p[1], q[0] - p[0]) * 180 / Math.PI).toFixed(1)})`}))
     }
     out.push(hits)
+    for (const b of s.brackets ?? []) out.push(this.bracket(b, crowd))
     const px = Math.min(15, Math.max(6.5, this.k * .055))
     const marks = svg('g', {class: 'marks'})
     for (const m of s.marks) {
