@@ -39,8 +39,8 @@ def test_no_branch_flow_loses_nothing_straight_through() -> None:
 
 
 def test_all_of_it_into_the_branch() -> None:
-    """Derived from the formulas: 1 + 0.3 into a full branch, 1 + (1/0.5)² into one of half the area; 1.1 out of one."""
-    assert dividing_branch(a(1.0, 1.0), a(1.0, 0.5)) == pytest.approx([1.3, 5.0])
+    """Derived from the formulas: 1 + 0.3 into a full branch, 1 + (1/0.4)² into one of 0.4 of the area; 1.1 out."""
+    assert dividing_branch(a(1.0, 1.0), a(1.0, 0.4)) == pytest.approx([1.3, 7.25])
     assert joining_branch(a(1.0), a(1.0)) == pytest.approx(0.55 * 2.0)
     assert dividing_run(a(1.0, 0.5, 0.25), a(1.0, 1.0, 1.0)) == pytest.approx([0.3, 0.0, -0.0625])
     assert across(a(0.5)) == pytest.approx(1.075)
