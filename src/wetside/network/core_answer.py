@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from wetside.basis.quantity import WATER_4C, G
 from wetside.network.core_graph import Walk
-from wetside.network.core_heat import PLAIN, Heat, march
+from wetside.network.core_heat import COIL, EM_ENTER, EM_RETURN, EM_SLOPE, EMITTER, PLAIN, Heat, march
 from wetside.network.core_jit import compiled
 from wetside.network.core_load import tube
 from wetside.network.core_math import DROP, FLOW, ROWS, WIDE, density, enthalpy, friction, temperature, viscosity
@@ -96,7 +96,7 @@ def spread(
                 left = max(left, abs(run - w.pressure[lay.b[c]]))
     for k in range(w.pump_chain.size):
         e = links[w.pump_link[k]]
-        if gone[e] or abs(out[FLOWS, e]) <= STILL:
+        if gone[e]:
             rho = out[DENSITY, e]
             head_pa, _ = pump(w.pump_begin[k], w.pump_terms[:, k], w.pump_level[k], 0.0)
             out[LIFTS, e] = head_pa * rho / WATER_4C
@@ -157,11 +157,26 @@ def _temperatures(lay: Lay, w: Water, h: Heat, links: Index, needed: bool, fill:
             if h.kind[i] != PLAIN:
                 keep = h.keep[i]
                 first = h.ambient[i] + (into - h.ambient[i]) * keep
-                second = h.ambient[i] + (leave - h.ambient[i]) / keep if keep > 0.0 else first
+                if keep > 1e-3:
+                    second = h.ambient[i] + (leave - h.ambient[i]) / keep
+                else:
+                    second = _behind(h, i, first, m)
                 given = m * h.capacity[i] * (first - second)
             out[GIVEN, e] = given
             out[LOSS, e] = taken - given
             into = leave
+
+
+@compiled
+def _behind(h: Heat, i: int, first: float, m: float) -> float:
+    """Temperature right behind the thing in a link, by its law."""
+    k = h.thing[i]
+    if h.kind[i] == EMITTER:
+        return h.emitter[EM_RETURN, k] + h.emitter[EM_SLOPE, k] * (first - h.emitter[EM_ENTER, k])
+    if h.kind[i] == COIL:
+        return first + min(h.coil_store[k] - first, 0.0) * (1.0 - np.exp(-h.coil_w_k[k] / (m * h.capacity[i])))
+    before = enthalpy(first, h.table)
+    return temperature(max(before, min(h.source_set[k], before + h.source_most[k] / m)), h.table)
 
 
 @compiled

@@ -16,7 +16,7 @@ HEAD, HEAD_LOOSE, ENERGY, ENERGY_LOOSE, CHANGE, MOST_STEPS, MASS = range(7)
 their sum (beyond what pressure demands; 1 asks nothing), steps, water that may be missing at a node."""
 _TURN = 2e-5
 """Flow [kg/s] about which water that turns round is let stop first."""
-_PUSH = 0.5
+_PUSH = 1e-3
 """Pressure that may push at a shut check valve from behind, Pa."""
 _PATIENCE = 6
 _FLIPS = 400

@@ -53,7 +53,11 @@ class RoomSide:
         self._size = columns.shut.size
         self._line = columns.loss * columns.length
         self._rated = columns.rated
-        self._before, self._damp = np.zeros(n), np.ones(n)
+        self.restart()
+
+    def restart(self) -> None:
+        """Forget how the steps went so far: the net is in another state."""
+        self._before, self._damp = np.zeros(self.count), np.ones(self.count)
         self._trail: list[tuple[Floats, Floats]] = []
         self._best, self._since, self._share = np.inf, 0, 1.0
 

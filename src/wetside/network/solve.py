@@ -129,13 +129,13 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
     held = np.zeros(table.shut.size, dtype=np.bool_)
     flow = np.zeros(table.shut.size)
     steps = 0
+    trickle_w = LULL_SHARE * sum(x.rating.rated_w for x in net.links if x.rating is not None)
     while True:
         state = _begin(net, table, fluid, held, flow, steps, movers)
         try:
-            _settle(net, state, movers, most_steps)
+            _settle(net, state, movers, most_steps, trickle_w)
         except NoSolution:
-            rated = sum(x.rating.rated_w for x in net.links if x.rating is not None)
-            if not _lulled(state, LULL_SHARE * rated):
+            if not _lulled(state, trickle_w):
                 raise
             lulled = True
         else:
@@ -201,21 +201,25 @@ def _begin(net: Net, table: Columns, fluid: Liquid, held: Flags, flow: Floats, s
     q = flow[form.live[form.starts]] * form.sign[form.starts] if form.starts.size else np.zeros(0)
     state = State(form, water, heat, q, np.zeros(form.junctions.size), heat.answer(q), steps)
     movers.knobs.restart()
+    movers.rooms.restart()
     movers.apply(state)
     if form.starts.size:
         start_by_gravity(net, table, state)
     return state
 
 
-def _settle(net: Net, state: State, movers: _Movers, most_steps: int) -> None:
+def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w: Watt = 0.0) -> None:
     """Bring a state to balance, and everything that moves by itself to rest.
 
+    :param trickle_w: heat from boilers below which a net without a circulator is given up soon
     :raises NoSolution: either did not happen
     """
     moving = bool(movers.throttles or movers.rooms.count or state.water.curves.rising.size)
     unrest = np.inf if moving else None
     for move in range(MOST_MOVES):
         if move == TOGETHER:
+            if _lulled(state, trickle_w):
+                break
             movers.knobs.forget()
         if state.q.size:
             iterate(net, state, most_steps, unrest=unrest)
