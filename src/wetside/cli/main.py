@@ -304,6 +304,72 @@ def cuts(job: Path, as_json: bool) -> None:
         teller.show(tables_shop.cuts(sheet))
 
 
+@cli.command(short_help="Each assembly by the boiler, to build on a bench.")
+@job_argument
+@json_option
+def bench(job: Path, as_json: bool) -> None:
+    """Each assembly by the boiler: pieces of tube, what is joined on the bench and what in place, in order."""
+    from wetside.sheets.bench import bench_sheet
+
+    with opened(job, whole=False) as study:
+        sheet = bench_sheet(study)
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables_bench, teller
+
+        teller.show(tables_bench.bench(sheet))
+
+
+@cli.command(short_help="Make the pipework near a boiler.")
+@job_argument
+@click.option("--boiler", metavar="NAME", default="", help="Which boiler; the job's first when left out.")
+@click.option("--parting", type=click.Choice(["tees", "separator", "none"]), default="tees", show_default=True,
+              help="How the boiler's water is parted from the house's.")
+@click.option("--circuit", "circuits", multiple=True, metavar="NAME", default=("heating",), show_default=True,
+              help="A circuit of the house; may be repeated.")
+@click.option("--without", multiple=True, help="Leave this out; may be repeated.",
+              type=click.Choice(["air separator", "dirt separator", "isolating valves", "pressure gauge", "drain cock",
+                                 "fill", "vessel", "relief valve"]))
+@click.option("--tube", metavar="TUBE", default="", help="Tube of the boiler's circuit: copper 28, or copper L 1.")
+@click.option("--small", metavar="TUBE", default="", help="Tube of its branches: copper 15, or copper L 1/2.")
+@click.option("--wall", metavar="LENGTH", help="Free wall beside the boiler; as far as its room goes when left out.")
+@click.option("--write", is_flag=True, help="Write runs and places into the job file.")
+@json_option
+def assemble(
+    job: Path, boiler: str, parting: str, circuits: tuple[str, ...], without: tuple[str, ...], tube: str, small: str,
+    wall: str | None, write: bool, as_json: bool,
+) -> None:
+    """Make the pipework near a boiler from a few choices: ordinary runs, which can be edited.
+
+    With --write the job file gets them, its own runs of the boiler's circuit are changed, and those of the house stay.
+    Its comments stay, and the file before is kept beside it as job.toml.before.
+    """
+    from wetside.cli.writing import write_assembled
+
+    beside = None
+    if wall is not None:
+        from wetside.basis.quantity import Kind, parse
+
+        with opened(job, whole=False) as study:
+            system = study.design.system
+        try:
+            beside = parse(wall, Kind.LENGTH, system)
+        except ValueError as error:
+            raise click.BadParameter(str(error), param_hint="--wall") from None
+    with opened(job, whole=False) as study:
+        sheet = write_assembled(
+            job, study, boiler=boiler, parting=parting, circuits=circuits, without=without, tube=tube, small=small,
+            beside=beside, write=write,
+        )
+    if as_json:
+        tell_json(sheet)
+    else:
+        from wetside.cli import tables_bench, teller
+
+        teller.show(tables_bench.assemble(sheet))
+
+
 @cli.command(short_help="What to buy, with spares.")
 @job_argument
 @click.option("--csv", "csv_file", metavar="FILE", help="Write it as CSV to FILE.")

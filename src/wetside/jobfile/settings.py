@@ -16,6 +16,7 @@ from wetside.study.design import Design
 if TYPE_CHECKING:
     from wetside.emitter.spec import Emitter
     from wetside.jobfile.save import Edit
+    from wetside.jobfile.source import Source
     from wetside.network.balance import BalanceReading
     from wetside.study.sizing import SizeReading
     from wetside.study.study import Study
@@ -137,6 +138,17 @@ def trial(edit: "Edit") -> "Study":
 
     :raises JobProblem: what would be wrong then, located
     """
+    source, study = edited(edit)
+    if study.mistakes:
+        raise JobProblem(tuple(source.place(m) for m in study.mistakes))
+    return study
+
+
+def edited(edit: "Edit") -> "tuple[Source, Study]":
+    """The job as it would be if the file were saved, and its study, not looked at yet.
+
+    :raises JobProblem: the file could not be read then
+    """
     from wetside.study.study import Study
 
     content = edit.text.encode()
@@ -146,7 +158,4 @@ def trial(edit: "Edit") -> "Study":
             for f in chain(edit.path)
         )
     )
-    study = Study(design_of(source))
-    if study.mistakes:
-        raise JobProblem(tuple(source.place(m) for m in study.mistakes))
-    return study
+    return source, Study(design_of(source))

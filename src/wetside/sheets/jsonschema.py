@@ -23,6 +23,8 @@ SHEETS: dict[str, tuple[str, str]] = {
     "takeoff": ("wetside.sheets.takeoff", "TakeoffSheet"),
     "cuts": ("wetside.sheets.cuts", "CutsSheet"),
     "buy": ("wetside.sheets.buy", "BuySheet"),
+    "bench": ("wetside.sheets.bench", "BenchSheet"),
+    "assemble": ("wetside.sheets.assemble", "AssembleSheet"),
     "supports": ("wetside.sheets.supports", "SupportsSheet"),
     "takeoff-csv": ("wetside.sheets.written", "CsvSheet"),
     "new": ("wetside.sheets.written", "NewSheet"),
