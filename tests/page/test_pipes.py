@@ -16,7 +16,8 @@ def run(served: Served, name: str) -> dict[str, Any]:
 def fresh(served: Served) -> Iterator[None]:
     text = served.file.read_text()
     yield
-    served.file.write_text(text)
+    if served.file.read_text() != text:
+        served.file.write_text(text)
 
 
 @pytest.fixture

@@ -15,7 +15,8 @@ from opened import Served, tab, wait_until
 def fresh(served: Served) -> Iterator[None]:
     text = served.file.read_text()
     yield
-    served.file.write_text(text)
+    if served.file.read_text() != text:
+        served.file.write_text(text)
 
 
 def opened_at(browser: Any, served: Served, **context: Any) -> Any:

@@ -29,7 +29,7 @@ function plan(t) {
     bar.style.width = `${s.part * 100}%`
     for (const p of s.pieces) {
       const b = el('button', {type: 'button', class: 'cut', tabindex: '-1', 'data-piece': p.name, 'aria-label': `${p.name}, ${p.length}, stick ${s.number}`, onfocus: () => tell(t, s, p), onclick: () => tell(t, s, p)},
-        p.part > .028 ? el('b', {text: p.name}) : null, p.part > .085 ? el('span', {text: p.length}) : null)
+        el('b', {text: p.name}), el('span', {text: p.length}))
       b.style.flexGrow = String(p.part * 1000)
       bar.append(b)
     }
@@ -52,6 +52,12 @@ function plan(t) {
     el('div', {class: 'plan-head'}, el('h3', {text: t.tube}), el('span', {text: t.buys}), el('span', {class: 'proof'}, mark(t.proof.startsWith('nothing') ? 'holds' : 'near', 15), t.proof), change), panel, box)
 }
 const opened = new Set()
+// A number that doesn't fit into its piece is left out rather than cut off; picking the piece says it.
+function trim() {
+  const found = [...document.querySelectorAll('.cut')].map(c => [c, c.clientWidth])
+  for (const [c, w] of found) { const [b, span] = c.children; b.hidden = w < b.textContent.length * 6 + 1; span.hidden = w < (b.textContent.length + span.textContent.length) * 6.4 + 10 }
+}
+new ResizeObserver(trim).observe(byId('plans'))
 function tell(t, s, p) {
   told = p.name
   for (const b of document.querySelectorAll('.cut.on')) b.classList.remove('on')
@@ -96,10 +102,12 @@ onState(async () => {
   const focus = document.activeElement?.dataset?.focus
   byId('sum').textContent = c.cut_sum
   byId('plans').replaceChildren(...c.tubes.map(plan))
+  trim()
   byId('piece').replaceChildren(el('span', {class: 'mute', text: 'No piece picked'}))
   if (told) document.querySelector(`.cut[data-piece="${CSS.escape(told)}"]`)?.classList.add('on')
   buy(c)
-  byId('total').replaceChildren(el('b', {text: c.total}), c.unpriced ? ` and ${c.unpriced}` : '', ` · chance of a second trip ${c.chance}`)
+  const none = c.buy.every(r => !r.each)
+  byId('total').replaceChildren(...(none ? ['No price is given yet'] : [el('b', {text: c.total}), c.unpriced ? ` and ${c.unpriced}` : '']), ` · chance of a second trip ${c.chance}`)
   byId('curve').replaceChildren(...(c.curve ? [drawing(c.curve)] : []))
   byId('chance').textContent = `With these spares the chance of a second trip is ${c.chance}; ${c.accepted} is accepted.`
   byId('assumed').replaceChildren(...c.assumed.map(text => el('li', {text})))

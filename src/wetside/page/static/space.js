@@ -177,7 +177,7 @@ export class Space {
   // ---- drawing
 
   draw() { this.due ||= requestAnimationFrame(() => { this.due = 0; this.rest() }) }
-  soon() { this.spin(); clearTimeout(this.later); this.later = setTimeout(() => this.rest(), 160) }
+  soon() { this.spin(); clearTimeout(this.later); if (!this.held) this.later = setTimeout(() => this.rest(), 160) }
   strokes() {
     const project = this.project
     return this.scene.lines.map(line => {
@@ -252,6 +252,8 @@ export class Space {
     const s = this.scene, project = this.project, crowd = new Crowd(this.w, this.h), out = []
     for (const box of this.reserved()) crowd.block(box)
     const path = pts => pts.map((p, i) => `${i ? 'L' : 'M'}${p[0].toFixed(1)} ${p[1].toFixed(1)}`).join('')
+    const strokes = this.strokes(), cut = gaps(strokes)
+    for (const t of strokes) crowd.line(t.a, t.b, t.width / 2 + 1)
     const levels = svg('g', {class: 'levels'})
     for (const level of s.levels) {
       for (const outline of level.outlines) levels.append(svg('path', {d: path(outline.map(([x, y]) => project([x, y, level.z]))) + 'Z'}))
@@ -266,8 +268,6 @@ export class Space {
     out.push(levels)
     const faces = [...s.faces].map(f => ({f, pts: f.pts.map(project)})).sort((p, q) => p.pts.reduce((t, x) => t + x[2], 0) / p.pts.length - q.pts.reduce((t, x) => t + x[2], 0) / q.pts.length)
     for (const {f, pts} of faces) out.push(svg('path', {class: `face ${f.kind}${f.key === this.picked ? ' on' : ''}`, d: path(pts) + 'Z', 'data-key': f.key}))
-    const strokes = this.strokes(), cut = gaps(strokes)
-    for (const t of strokes) crowd.line(t.a, t.b, t.width / 2 + 1)
     const wash = svg('g', {class: 'picked-under'}), tubes = svg('g', {class: 'tubes'}), hits = svg('g', {class: 'hits'})
     let run = null, here = null
     // straights that go on from one another are one line, so that corners close and dashes run on
@@ -307,7 +307,8 @@ export class Space {
       out.push(svg('path', {class: 'flow-arrow', d: 'M9 0L-5 6.5L-2 0L-5 -6.5Z', transform: `translate(${p[0].toFixed(1)} ${p[1].toFixed(1)}) rotate(${(Math.atan2(q[1] - p[1], q[0] - p[0]) * 180 / Math.PI).toFixed(1)})`}))
     }
     out.push(hits)
-    for (const b of s.brackets ?? []) out.push(this.bracket(b, crowd))
+    // far away they would hide the tube; those that carry too much, and the one picked, always show
+    for (const b of s.brackets ?? []) if (this.k > 38 || b.over || b.key === this.picked) out.push(this.bracket(b, crowd))
     const px = Math.min(15, Math.max(6.5, this.k * .055))
     const marks = svg('g', {class: 'marks'})
     for (const m of s.marks) {
@@ -405,12 +406,14 @@ export class Space {
         return
       }
       if (!moved && Math.hypot(e.clientX - start.x, e.clientY - start.y) < (e.pointerType === 'touch' ? 9 : 4)) return
+      this.held = true
       if (!moved) { moved = true; try { this.host.setPointerCapture(e.pointerId) } catch { /* it was lifted meanwhile */ } }
       this.touched = true
       if (start.pan) { this.pan = [this.pan[0] + dx, this.pan[1] + dy]; this.soon() } else this.turn(-dx * .008, dy * .008)
     })
     const up = e => {
       if (!fingers.delete(e.pointerId)) return
+      if (!fingers.size) this.held = false
       if (moved) { if (!fingers.size) this.rest(); return }
       if (e.type === 'pointerup' && start && e.button === 0) {
         this.root.focus({preventScroll: true})

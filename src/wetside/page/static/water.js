@@ -7,7 +7,7 @@ import {drawing} from './charts.js'
 import {fill} from './table.js'
 
 const QUANTITIES = [['flow', 'Flow'], ['speed', 'Speed'], ['warm', 'Temperature'], ['gauge', 'Pressure'], ['gradient', 'Friction']]
-const GROUPS = {weather: 'Weather', boiler: 'Boiler', circulators: 'Circulators', zones: 'Zones', valves: 'Valves', shut: 'Shut an emitter'}
+const GROUPS = {weather: 'Weather', boiler: 'Boiler', circulators: 'Circulators', zones: 'Shut a zone', valves: 'Valves', shut: 'Shut an emitter'}
 const space = new Space(byId('space'), {label: 'Water in the pipework', onPick: pick, onKey: key})
 let quantity = localStorage.getItem('wetside-water') ?? 'flow'
 let sheet = null, water = null, picked = null
