@@ -62,7 +62,10 @@ steer a terminal are shown as �.
 """
 
 # The order in which a job is worked through.
-NAMES = ("new", "open", "check", "rooms", "flow", "takeoff", "cuts", "buy", "supports", "draw", "pack", "schema")
+NAMES = (
+    "new", "open", "assemble", "check", "rooms", "flow", "size", "balance", "takeoff", "cuts", "bench", "buy",
+    "supports", "draw", "pack", "schema",
+)  # fmt: skip
 
 
 def help_of(command: click.Command, name: str) -> str:
@@ -74,23 +77,7 @@ def text() -> str:
     """The whole page."""
     rows = "".join(f"| {code} | {what} |\n" for code, what in exits.MEANING.items())
     parts = [HEAD, rows, JSON, "\n## Commands\n"]
-    parts.extend(
-        f"\n### {name}\n\n```text\n{help_of(cli.commands[name], f'wetside {name}')}\n```\n"
-        for name in (
-            "new",
-            "open",
-            "check",
-            "rooms",
-            "flow",
-            "takeoff",
-            "cuts",
-            "buy",
-            "supports",
-            "draw",
-            "pack",
-            "schema",
-        )
-    )
+    parts.extend(f"\n### {name}\n\n```text\n{help_of(cli.commands[name], f'wetside {name}')}\n```\n" for name in NAMES)
     return "".join(parts)
 
 

@@ -7,14 +7,18 @@ from typing import TYPE_CHECKING
 from wetside.basis.rules import ORDER, Verdict
 from wetside.fabricate.bench import item_kinds
 from wetside.sheets.bench import bench_works
+from wetside.sheets.cuts import cuts_sheet
 from wetside.sheets.draw.bench import bench_drawing
 from wetside.sheets.draw.border import drawing_size
 from wetside.sheets.draw.chart import duty_chart
-from wetside.sheets.draw.isometric import isometric
+from wetside.sheets.draw.cut_map import cut_note
+from wetside.sheets.draw.isometric import Note, isometric
 from wetside.sheets.draw.lines import near_boiler
 from wetside.sheets.draw.plan import plan
 from wetside.sheets.draw.schematic import schematic
 from wetside.sheets.draw.sides import sides
+from wetside.sheets.draw.sticks import stick_sheets
+from wetside.sheets.draw.support_map import support_note
 from wetside.sheets.draw.theme import Theme
 
 if TYPE_CHECKING:
@@ -123,6 +127,56 @@ def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     return tuple(made)
 
 
+def noted(study: "Study", theme: Theme, file: str, title: str, alt: str, note: Note) -> Picture:
+    """An isometric of all tube that says something else than joints."""
+    d = study.design
+    size = drawing_size(d.paper, upright=True)
+    svg = isometric(
+        study.pipework,
+        house=d.house,
+        emitters=d.emitters,
+        fabrication=study.fabrication,
+        sides=sides(study.pipework, study.flow),
+        system=d.system,
+        theme=theme,
+        title=title,
+        job=d.name,
+        size=size,
+        note=note,
+    )
+    return picture(file, title, alt, svg, size)
+
+
+def cut_maps(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """Where each piece of tube goes; those of the bench sheets are left to them."""
+    made = study.fabrication
+    near = {c.name for b in bench_works(study) for c in b.work.cuts}
+    if len(near) == len(made.cuts):
+        return ()
+    alt = "Isometric with the number of every piece of tube that no bench sheet has, not to scale"
+    return (noted(study, theme, "isometric-cuts.svg", "Isometric of the cuts", alt, cut_note(made, theme, near)),)
+
+
+def support_maps(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """Where each support goes."""
+    supports = study.supporting.supports
+    if not supports:
+        return ()
+    alt = "Isometric with every support by kind and name, not to scale"
+    return (noted(study, theme, "support-map.svg", "Support map", alt, support_note(supports, theme)),)
+
+
+def stick_pictures(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """Every stick with the pieces that are cut from it, to scale, on as many sheets as it takes."""
+    d, size = study.design, drawing_size(study.design.paper, upright=True)
+    sheets = stick_sheets(cuts_sheet(study), theme=theme, job=d.name, size=size)
+    alt = "Sticks and coils of tube to scale, with the pieces that are cut from each"
+    return tuple(
+        picture(file_name("sticks", str(k)), f"Sticks {k}" if len(sheets) > 1 else "Sticks", alt, svg, size)
+        for k, svg in enumerate(sheets, start=1)
+    )
+
+
 def schematics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     """What is joined to what near the boiler; none without a boiler."""
     d = study.design
@@ -193,6 +247,16 @@ def whole_pages(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     return (*schematics(study, theme), *isometrics(study, theme), *plans(study, theme))
 
 
+def shop_pages(study: "Study", theme: Theme) -> tuple[Picture, ...]:
+    """The drawings to cut, join and hang by, in the order of the work."""
+    return (
+        *bench_pictures(study, theme),
+        *cut_maps(study, theme),
+        *stick_pictures(study, theme),
+        *support_maps(study, theme),
+    )
+
+
 def drawings(study: "Study", theme: Theme, storey: str | None = None) -> tuple[Picture, ...]:
     """Every drawing of a study, or only the plan of one storey.
 
@@ -201,4 +265,4 @@ def drawings(study: "Study", theme: Theme, storey: str | None = None) -> tuple[P
     """
     if storey is not None:
         return plans(study, theme, storey)
-    return (*whole_pages(study, theme), *bench_pictures(study, theme), *duty_charts(study, theme))
+    return (*whole_pages(study, theme), *shop_pages(study, theme), *duty_charts(study, theme))

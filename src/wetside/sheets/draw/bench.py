@@ -18,8 +18,8 @@ from wetside.sheets.draw.svg import Drawing
 from wetside.sheets.draw.theme import LIGHT, Theme
 
 SCALES: dict[System, tuple[float, ...]] = {
-    System.METRIC: (2, 5, 8, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100),
-    System.US: (2, 4, 6, 8, 12, 16, 24, 32, 48, 64, 96),
+    System.METRIC: (5, 8, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100),
+    System.US: (4, 6, 8, 12, 16, 24, 32, 48, 64, 96),
 }
 GAP = 15.0
 """Between the two views, mm."""

@@ -137,7 +137,13 @@ def draw_bodies(face: Face, work: BenchWork, fabrication: Fabrication, kinds: Ma
     """Fittings with their real reach along each tube; items with their symbol."""
     t = face.drawing.theme
     in_joint = tube_of(fabrication)
-    for k in sorted(work.bodies, key=lambda k: -face.depth(fabrication.bodies[k].at)):
+    order = sorted(work.bodies, key=lambda k: -face.depth(fabrication.bodies[k].at))
+
+    def nearer(k: int) -> list[XY]:
+        """Items that are drawn over this one."""
+        return [face(fabrication.bodies[o].at) for o in order[order.index(k) + 1 :] if o in kinds]
+
+    for k in order:
         body = fabrication.bodies[k]
         kind = kinds.get(k)
         at = face(body.at)
@@ -155,7 +161,8 @@ def draw_bodies(face: Face, work: BenchWork, fabrication: Fabrication, kinds: Ma
         # what is seen end-on lies over the rest
         parts.sort(key=lambda p: dist(p[0][0], p[0][1]) < 0.05)
         _outline(face, parts, t.slab, "sleeve")
-        _symbol(face, body, kind, at, parts)
+        if not any(dist(at, o) < 0.5 for o in nearer(k)):
+            _symbol(face, body, kind, at, parts)
         if body.port:
             _port(face, body, at)
         face.drawing.close()

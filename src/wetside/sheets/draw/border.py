@@ -114,7 +114,7 @@ def scale_bar(drawing: Drawing, at: XY, per_m: float, system: System) -> float:
     """A bar of alternate fields from `at` to the right; answers its length on paper in mm."""
     t = drawing.theme
     unit, word = (FOOT, "ft") if system is System.US else (1.0, "m")
-    step = next((s for s in (0.5, 1.0, 2.0, 5.0, 10.0, 20.0) if s * unit * per_m >= 9.0), 50.0)
+    step = next((s for s in (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0) if s * unit * per_m >= 9.0), 50.0)
     field = step * unit * per_m
     count = max(2, min(4, int(46.0 // field)))
     drawing.open("scale-bar", "scale-bar")

@@ -1,6 +1,7 @@
 """Isometric of the pipework, or of some of its legs: not to scale, everything in its order, every joint numbered."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 
 from wetside.basis.quantity import Kind, System, show
@@ -49,6 +50,16 @@ SIZE = 2.7
 """Type size of tube sizes, mm."""
 
 
+@dataclass(frozen=True, slots=True)
+class Note:
+    """What an isometric says of its tubes instead of the joints' numbers."""
+
+    write: Callable[[Drawing, Crowd, Sequence[Line], View], None]
+    rows: tuple[LegendRow, ...]
+    said: str
+    """In the title block."""
+
+
 def _clutter(strokes: Sequence[Stroke]) -> float:
     """How hard a view is to read: crossings, and lines that lie on one another."""
     return sum(len(c) for c in gaps(strokes).values()) + sum(length for _, _, length in overlaid(strokes))
@@ -71,6 +82,7 @@ def isometric(
     quarter: int | None = None,
     elsewhere: Collection[str] = (),
     power: float = 0.7,
+    note: Note | None = None,
 ) -> str:
     """The isometric as SVG text.
 
@@ -85,6 +97,7 @@ def isometric(
     :param quarter: 0–3, the corner that the eye is in: south-east, south-west, north-west, north-east; the one with
         the fewest crossings when not given
     :param elsewhere: legs whose sizes and joint numbers another sheet carries; here they are drawn alone
+    :param note: said of all lines in place of sizes and joint numbers
     :param power: 1 keeps long distances in proportion, less shortens them in favour of short ones
     """
     w, h = size or drawing_size("us-letter" if system is System.US else "a4")
@@ -93,7 +106,9 @@ def isometric(
     found = owners(pipework, drawn)
     shown = [e for e in emitters if e.name in found]
     inside = frame(drawing)
-    rows = legend_rows(theme, drawn, sides, kinds_of(drawn, pipework), fabrication is not None)
+    rows = legend_rows(theme, drawn, sides, kinds_of(drawn, pipework), fabrication is not None and note is None)
+    if note is not None:
+        rows = [*note.rows, *rows]
     strip = legend_height(rows, w - BLOCK_W - 26.0) + 3.4
     field = Box(inside.x0 + 9, inside.y0 + 7, inside.x1 - 9, inside.y1 - strip - 5)
     if not drawn:
@@ -123,12 +138,16 @@ def isometric(
     name_points(drawing, crowd, found, view)
     _cut_ends(drawing, crowd, drawn, view)
     told = set(elsewhere)
+    if note is not None:
+        note.write(drawing, crowd, drawn, view)
     label_sizes(drawing, crowd, drawn, [s for s in strokes if drawn[s.line].leg.name not in told])
-    if fabrication is not None:
+    if fabrication is not None and note is None:
         number_joints(drawing, crowd, [line for line in drawn if line.leg.name not in told], view, fabrication)
     _compass(drawing, QUARTERS[best][0], (inside.x1 - 84.0, inside.y1 - 10.0))
     legend(drawing, None, rows, (inside.x0 + 3.0, inside.y1 - strip + 2.4), lowest=inside.y1 - 1.0)
     said = "sizes and joints not given here: on the other isometric" if told else "cut by the bench sheets"
+    if note is not None:
+        said = note.said
     title_block(drawing, None, title, [job, f"not to scale; {said}"])
     return drawing.svg()
 
