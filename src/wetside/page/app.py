@@ -130,7 +130,8 @@ async def change(request: Request) -> Response:
             made, force = parse(sent.get("cmd")), sent.get("force") is True
             saw = _word(sent, "saw")
             said = made.said
-            await run_in_threadpool(doc.commit, made, saw=saw, tab=tab, force=force)
+            even_wrong = sent.get("even_wrong") is True
+            await run_in_threadpool(doc.commit, made, saw=saw, tab=tab, force=force, even_wrong=even_wrong)
         elif do == "undo":
             said = await run_in_threadpool(doc.undo, tab)
         elif do == "redo":
@@ -189,7 +190,7 @@ async def open_(request: Request) -> Response:
         if what == "demo":
             await run_in_threadpool(desk.try_out, _word(sent, "name"))
         elif what == "new":
-            await run_in_threadpool(desk.start, _word(sent, "name").strip(), _word(sent, "like"))
+            await run_in_threadpool(desk.start, _word(sent, "name").strip(), _word(sent, "like"), _word(sent, "units"))
         elif what == "recent":
             known, index = await run_in_threadpool(recent), sent.get("index")
             if not isinstance(index, int) or not 0 <= index < len(known):

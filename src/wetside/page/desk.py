@@ -15,6 +15,7 @@ from wetside.basis.quantity import Kind, System, show
 from wetside.basis.rules import Finding
 from wetside.jobfile.files import problem
 from wetside.jobfile.new import demos, new_job
+from wetside.jobfile.save import KEPT, Edit
 from wetside.page.doc import Doc, Reading
 from wetside.page.recent import recent, remember
 from wetside.sheets.said import as_data
@@ -26,6 +27,11 @@ MOST_LIVE = 40
 """Rules that are sent of a change that is only tried."""
 FOLDER_NAME = re.compile(r"^[^\W_][\w .,'()-]{0,59}$")
 """A plain name: no path, no dot at its beginning."""
+
+BLANK_US = (
+    ("climate", "", "outside", 23), ("climate", "", "mean", 50), ("storey", "Ground", "height", 8),
+)  # fmt: skip
+"""The bare numbers of a blank job in a US job's units."""
 
 Note = tuple[int, str] | None
 """A revision and the tab that made it; nothing at the end."""
@@ -53,16 +59,26 @@ class Desk:
         self.tell(doc.now.rev, "")
         return doc
 
-    def start(self, name: str, like: str) -> Doc:
+    def start(self, name: str, like: str, units: str = "metric") -> Doc:
         """A new job in a folder of its own, under the folder that the program was started in.
 
         :param like: a demo, or empty for a blank job
+        :param units: of a blank job: "metric" or "us"
         :raises JobProblem: the name is none, or taken
         """
         if not FOLDER_NAME.match(name) or name.rstrip(". ") != name:
             raise problem(name[:60], "it is no name for a folder", "use letters, digits and spaces")
         folder = self.home / name
         new_job(folder, like or None, blank=not like)
+        if not like:
+            edit = Edit(folder)
+            edit.set("job", "", "name", name)
+            if units == System.US.value:
+                edit.set("job", "", "units", units)
+                for table, entry, field, value in BLANK_US:
+                    edit.set(table, entry, field, value)
+            edit.save()
+            (folder / f"job.toml{KEPT}").unlink(missing_ok=True)
         return self.open(folder)
 
     def try_out(self, demo: str) -> Doc:

@@ -170,11 +170,14 @@ class Doc:
 
     # ---- changing
 
-    def commit(self, change: Change, *, saw: str = "", tab: str = "", force: bool = False) -> Reading:
+    def commit(
+        self, change: Change, *, saw: str = "", tab: str = "", force: bool = False, even_wrong: bool = False
+    ) -> Reading:
         """Make a change in the file.
 
         :param saw: `Reading.sha` of the state that the person was looking at
         :param force: also where somebody else changed the same field meanwhile
+        :param even_wrong: also where the file then has a mistake that keeps it from being read as a design
         :raises Conflict: somebody else changed the same field; nothing is written
         :raises JobProblem: the change can't be made, or the file would have mistakes that it has not now
         """
@@ -185,11 +188,15 @@ class Doc:
             edit = Edit(self.path)
             carry_out(change, edit, self._files[0].data if self._files else {})
             content = edit.text.encode()
-            trial = self._read(self.now, self._with(content), content, self.now.rev, time.perf_counter())
+            files = self._with(content)
+            trial = self._read(self.now, files, content, self.now.rev + 1, time.perf_counter())
             worse = [m for m in trial.mistakes if not _told(m, self.now.mistakes)]
-            if trial.study is None and worse:
+            if trial.study is None and worse and not even_wrong:
                 raise JobProblem(worse)
             edit.save()
+            if self.path.read_bytes() == content:  # the trial is what is written now
+                self._files = files
+                return self._keep(trial, change.said, tab)
             return self._take(self.path.read_bytes(), change.said, tab=tab)
 
     def undo(self, tab: str = "") -> str:
@@ -266,10 +273,14 @@ class Doc:
             # no TOML, or a base is missing: the last good state stays visible
             sha = hashlib.sha256(content).hexdigest()
             new = replace(before, rev=before.rev + 1, sha=sha, content=content, study=None, mistakes=bad.mistakes)
+        return self._keep(new, said if keep else None, tab)
+
+    def _keep(self, new: Reading, said: str | None, tab: str) -> Reading:
+        """Swap the state, remembering the step unless it is one that was gone back to."""
         self._stamp = self._stamps()
-        if keep:
+        if said is not None:
             del self._steps[self._at + 1 :]
-            self._steps.append(_Step(content, said))
+            self._steps.append(_Step(new.content, said))
             del self._steps[:-MOST_STEPS]
             self._at = len(self._steps) - 1
         self._swap(new, tab)

@@ -114,8 +114,13 @@ export async function tablesDialog(at = 'job') {
       d.addEventListener('toggle', () => { if (d.open) open.add(`${table}:${name}`); else open.delete(`${table}:${name}`) })
       kids.push(d)
     }
-    if (shape.many) kids.push(newEntry(table, shape))
+    // an entry that is being written stays as it is
+    const writing = entries.querySelector(`.new[open][data-table="${table}"]:not([data-sent])`)
+    const held = writing?.contains(document.activeElement) ? document.activeElement : null
+    if (shape.many) kids.push(writing ?? newEntry(table, shape))
+    const again = held ? () => held.focus({preventScroll: true}) : keepTyping(entries)
     entries.replaceChildren(...kids)
+    again()
   }
   for (const t of ORDER) nav.append(el('button', {type: 'button', 'data-table': t, text: t.replace('_', ' '), onclick: () => show(t)}))
   dialog.replaceChildren(el('h2', {id: 'ask-title', text: 'Everything in the job'}), el('div', {class: 'tables-list'}, nav, entries),
@@ -125,22 +130,43 @@ export async function tablesDialog(at = 'job') {
   dialog.showModal()
 }
 const open = new Set()
-// A new entry starts with the fields that the file needs.
+// A new entry starts with the fields that the file needs; others are added before it is made.
 function newEntry(table, shape) {
-  const d = el('details', {class: 'new'}, el('summary', {text: `Add ${table.replace('_', ' ')}`}))
-  const needed = shape.fields.filter(f => f.needed && !(f.kinds && f.kinds.length < 2 && f.name !== 'kind'))
+  const d = el('details', {class: 'new', 'data-table': table}, el('summary', {text: `Add ${table.replace('_', ' ')}`}))
   const inputs = {}
-  const box_ = el('form', {class: 'entry'}, needed.map(f => {
+  const field = f => {
     const names = f.names ? (page.place.tables[f.names] ?? []).map(t => t.name) : null
-    inputs[f.name] = f.choices && f.type === 'choice' || names ? el('select', {}, (names ?? f.choices).map(c => el('option', {value: c, text: c}))) : f.type === 'lines' ? el('textarea', {rows: 4}) : el('input', {autocomplete: 'off'})
-    inputs[f.name].id = `new-${table}-${f.name}`
-    return el('div', {title: f.help || null, class: f.type === 'lines' ? 'entry-field wide' : 'entry-field'}, el('label', {for: inputs[f.name].id, text: f.name.replace('_', ' ')}), inputs[f.name])
-  }), el('div', {class: 'end'}, el('button', {class: 'first', text: 'Add'})))
+    const id = `new-${table}-${f.name}`
+    const n = inputs[f.name] = (f.choices && f.type === 'choice') || names ? el('select', {id}, (names ?? f.choices).map(c => el('option', {value: c, text: c})))
+      : f.type === 'yes' ? el('input', {id, type: 'checkbox', checked: f.default !== true}) : f.type === 'lines' ? el('textarea', {id, rows: 4}) : el('input', {id, autocomplete: 'off'})
+    const unit = f.units?.[page.state.written]
+    return el('div', {title: f.help || null, class: f.type === 'lines' || f.type === 'list' ? 'entry-field wide' : 'entry-field'}, el('label', {for: id, text: f.name.replaceAll('_', ' ') + (unit ? `, ${unit}` : '')}), n)
+  }
+  const needed = shape.fields.filter(f => f.needed && !(f.kinds && f.kinds.length < 2 && f.name !== 'kind'))
+  const rest = shape.fields.filter(f => !needed.includes(f))
+  const more = el('select', {'aria-label': `Another field of the new ${table}`}, el('option', {value: '', text: 'Add a field …'}), rest.map(f => el('option', {value: f.name, text: f.name.replaceAll('_', ' ')})))
+  more.onchange = () => {
+    const f = rest.find(x => x.name === more.value)
+    if (!f) return
+    const row = field(f)
+    more.parentElement.before(row)
+    inputs[f.name].focus()
+    more.querySelector(`option[value="${f.name}"]`).remove()
+    more.value = ''
+  }
+  const box_ = el('form', {class: 'entry'}, needed.map(field), el('div', {class: 'entry-field wide'}, more), el('div', {class: 'end'}, el('button', {class: 'first', text: 'Add'})))
   box_.addEventListener('submit', async e => {
     e.preventDefault()
     const values = {}
-    for (const f of needed) { const v = read(inputs[f.name].value, f); if (v !== '') values[f.name] = v }
-    if (await commit(add(table, values))) open.add(`${table}:${nameOf(shape, values)}`)
+    for (const f of shape.fields) {
+      const n = inputs[f.name]
+      if (!n) continue
+      const v = n.type === 'checkbox' ? n.checked : read(n.value, f)
+      if (v !== '') values[f.name] = v
+    }
+    d.dataset.sent = 'yes'
+    open.add(`${table}:${nameOf(shape, values)}`)
+    if (!await commit(add(table, values))) { delete d.dataset.sent; open.delete(`${table}:${nameOf(shape, values)}`) }
   })
   d.append(box_)
   return d

@@ -27,7 +27,15 @@ export function keepTyping(host) {
     const to = [...host.querySelectorAll('input, select, textarea, button')].find(x => x.tagName === was.tag && label(x) === was.label)
     if (!to) return
     to.focus({preventScroll: true})
-    if (was.dirty) { to.value = was.value; try { to.setSelectionRange(was.from, was.from) } catch { /* not a text */ } }
+    if (!was.dirty) return
+    to.value = was.value
+    try { to.setSelectionRange(was.from, was.from) } catch { /* not a text */ }
+    // the browser did not see this being typed, so that it would not tell of its end
+    let told = false
+    const end = () => { if (!told && to.isConnected && to.value !== to.defaultValue) { told = true; to.dispatchEvent(new Event('change')) } }
+    to.addEventListener('change', () => { told = true }, {once: true})
+    to.addEventListener('blur', end, {once: true})
+    to.addEventListener('keydown', e => { if (e.key === 'Enter' && to.tagName !== 'TEXTAREA') end() })
   }
 }
 export const byId = id => document.getElementById(id)

@@ -106,6 +106,8 @@ function placeFor({table, name}) {
 // meanwhile.
 function finish(tool, spot, next) {
   if (ctx.tool !== tool) return
+  const room = spot.table === 'room' ? roomOf(ctx.model, spot.name) : null
+  if (room?.pts.some(p => { const [x, y] = sheet.toScreen(p); return x < 26 || y < 26 || x > sheet.w || y > sheet.h })) fit()
   if (next === 'pick') { pick(spot); keys.focus(`${spot.table}:${spot.name}`) } else { pickQuietly(spot); choose(next) }
 }
 function choose(key, quiet = false) {

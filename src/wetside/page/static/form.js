@@ -24,6 +24,8 @@ export function read(text, field) {
   return t
 }
 
+// Fields that were asked for and not filled in yet: they stay when the form is built anew.
+const added = new Map()
 // The entry `name` of `table` as rows of fields. `values` is the entry as the file has it. `only` picks fields.
 export async function form(table, name, values, {only = null, after = null} = {}) {
   const shape = await fieldsOf(table)
@@ -31,16 +33,19 @@ export async function form(table, name, values, {only = null, after = null} = {}
   const fits = f => !f.kinds || !kind || f.kinds.includes(kind)
   const all = shape.fields.filter(f => fits(f) && (!only || only.includes(f.name)))
   const box = el('div', {class: 'fields'})
-  const given = all.filter(f => f.name in values || f.needed)
+  const fresh = added.get(`${table}:${name}`) ?? new Set()
+  for (const f of fresh) if (f in values) fresh.delete(f)
+  const given = all.filter(f => f.name in values || f.needed || fresh.has(f.name))
   const rest = all.filter(f => !given.includes(f))
-  for (const f of given) box.append(row(table, name, f, values[f.name], {removable: !f.needed && f.name in values, after}))
+  for (const f of given) box.append(row(table, name, f, fresh.has(f.name) ? unsaid(f) : values[f.name], {removable: !f.needed && f.name in values, after}))
   if (rest.length) {
     const pick = el('select', {'aria-label': `Another field of ${table} ${name}`},
       el('option', {value: '', text: 'Add a field …'}), rest.map(f => el('option', {value: f.name, text: f.name.replaceAll('_', ' ')})))
     pick.onchange = () => {
       const f = rest.find(x => x.name === pick.value)
       if (!f) return
-      const r = row(table, name, f, f.default ?? '', {removable: false, after, fresh: true})
+      added.set(`${table}:${name}`, fresh.add(f.name))
+      const r = row(table, name, f, unsaid(f), {removable: false, after})
       pick.before(r)
       r.querySelector('input, select, textarea').focus()
       pick.querySelector(`option[value="${f.name}"]`).remove()
@@ -51,20 +56,40 @@ export async function form(table, name, values, {only = null, after = null} = {}
   return box
 }
 
+// A field that was just asked for: empty, with what holds without it as a hint.
+const unsaid = f => f.type === 'yes' ? f.default === true : ''
 let number = 0
+const refusals = new Map()
 function row(table, name, field, value, {removable, after}) {
   const id = `f${++number}`
   const unit = field.units?.[page.state.written] ?? ''
   const input = control(field, value, id)
   input.setAttribute('aria-describedby', `${id}h`)
   const wrong = el('span', {class: 'field-wrong', role: 'alert'})
+  // a refused change says why, and can be made all the same: what is wrong then stays told until it is mended
+  const key = `${table}:${name}:${field.name}`
+  const tell = () => {
+    const told = refusals.get(key)
+    wrong.replaceChildren(...(told ? [told.text, ' ', el('button', {type: 'button', class: 'small', text: 'Keep it all the same', onclick: async () => {
+      refusals.delete(key)
+      if (await commit(told.cmd, {evenWrong: true})) after?.(field.name, told.cmd.to ?? told.cmd.value)
+    }})] : []))
+  }
+  const make = async cmd => {
+    refusals.delete(key)
+    const made = await commit(cmd)
+    if (!made && page.refused) refusals.set(key, {text: page.refused, cmd})
+    tell()
+    return made
+  }
+  tell()
   const done = async () => {
     const now = input.type === 'checkbox' ? input.checked : read(input.value, field)
-    if (now === '' && removable) await commit(unset(table, name, field.name))
+    if (now === '' && removable) await make(unset(table, name, field.name))
     else if (now === '' && field.type !== 'text') return
     else if (JSON.stringify(now) === JSON.stringify(value ?? '')) return
-    else if (field.name === 'name' && name) { if (!await commit(rename(table, name, now))) { input.value = typed(value); return } }
-    else if (!await commit(set(table, name, field.name, now))) { if (input.type === 'checkbox') input.checked = value === true; else input.value = typed(value); input.focus(); return }
+    else if (field.name === 'name' && name) { if (!await make(rename(table, name, now))) return }
+    else if (!await make(set(table, name, field.name, now))) return
     after?.(field.name, now)
   }
   input.addEventListener('change', done)
@@ -74,7 +99,7 @@ function row(table, name, field, value, {removable, after}) {
   })
   return el('div', {class: 'field', title: field.help || null},
     el('label', {for: id, text: field.name.replaceAll('_', ' ')}), el('span', {class: 'field-in'}, input, unit ? el('span', {class: 'unit', text: unit}) : null,
-      removable ? el('button', {type: 'button', class: 'drop', 'aria-label': `Take ${field.name} out`, text: '×', onclick: () => commit(unset(table, name, field.name))}) : null),
+      removable ? el('button', {type: 'button', class: 'drop', 'aria-label': `Take ${field.name} out`, text: '×', onclick: () => make(unset(table, name, field.name))}) : null),
     el('span', {id: `${id}h`, class: 'help', text: field.help}), wrong)
 }
 function control(field, value, id) {
@@ -93,6 +118,6 @@ function control(field, value, id) {
     queueMicrotask(() => input.after(list))
     return input
   }
-  return el('input', {id, value: typed(value), autocomplete: 'off', inputmode: field.type === 'quantity' ? 'text' : null})
+  return el('input', {id, value: typed(value), autocomplete: 'off', placeholder: typed(field.default) || null})
 }
 export {commit, set, unset, add, remove, rename, many}

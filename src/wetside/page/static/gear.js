@@ -103,7 +103,9 @@ export function tubeHand(ctx) {
   const name = freshName(allNames(ctx), 'run')
   const tubes = ctx.page.place.tubes_known
   const like = (ctx.page.place.tables.run ?? []).at(-1)?.tube ?? (ctx.page.state.written === 'us' ? 'copper L 3/4' : 'copper 22')
-  const free = ports.filter(p => !p.used), refs = [...free, ...ports.filter(p => p.used)].map(p => p.ref)
+  // tees of runs that can't be laid at the moment are known by their words alone
+  const tees = (ctx.page.place.tables.run ?? []).flatMap(r => (r.moves ?? []).filter(m => String(m).startsWith('tee ')).map(m => `${r.name}.${String(m).slice(4)}`))
+  const free = ports.filter(p => !p.used), refs = [...new Set([...free, ...ports.filter(p => p.used)].map(p => p.ref).concat(tees))]
   let at = null, moves = []
   const us = () => ctx.page.state.written === 'us'
   const said = m => us() ? `${Math.round(m / .0254 * 4) / 4} in` : m >= 1 ? `${Math.round(m * 1000) / 1000} m` : `${Math.round(m * 1000)} mm`
@@ -115,7 +117,7 @@ export function tubeHand(ctx) {
     {key: 'moves', label: 'Moves, one to a line', kind: 'lines', value: '', wide: true},
   ], {word: 'Lay it', go: v => lay(v), live: (v, inputs) => { moves = v.moves.split('\n').map(x => x.trim()).filter(x => x); tryOut(inputs) },
     note: 'Such as: down 350 mm · fit isolating valve · tee A · tube copper 15 · west to 2.4 m · up … (solved from the end).'})
-  entry.inputs.start.addEventListener('change', () => { const p = ports.find(x => x.ref === entry.inputs.start.value); if (p) begin(p) })
+  entry.inputs.start.addEventListener('change', () => { const p = ports.find(x => x.ref === entry.inputs.start.value); if (p && !moves.length) begin(p); else tryOut() })
   const command = () => { const v = entry.values(); return v && v.start ? many(`${v.name || name} laid`, [add('run', {name: v.name || name, tube: v.tube, start: v.start, moves, ...(v.end ? {end: v.end} : {})})]) : null }
   function tryOut() { const c = command(); if (c && moves.length) attempt(c) }
   function write() { entry.inputs.moves.value = moves.join('\n'); entry.inputs.moves.rows = Math.min(12, Math.max(4, moves.length + 1)); tryOut(); show() }

@@ -16,15 +16,16 @@ export function onState(fn) { watchers.push(fn); fn(page) }
 // `fn(answer)` gets what would follow of a change that is tried: {place, mistakes, foot, storeys, counts, stale}.
 export function onTrial(fn) { triers.push(fn) }
 // Try a change while something is dragged: at most one a frame, newest wins. `settle` before the change is made or given up.
-export function attempt(cmd) { pending = cmd; raf ||= requestAnimationFrame(flush) }
+export function attempt(cmd) { shifted = true; pending = cmd; raf ||= requestAnimationFrame(flush) }
 export function settle() { pending = null; floor = seq }
 // Show the last revision's numbers again after a trial that was given up.
 export function giveUp() { settle(); paint(page.state); for (const fn of watchers) fn(page) }
 
 // Make a change. Resolves to true when it was made.
-export function commit(cmd, {force = false} = {}) {
+// What would leave the file with a mistake is refused: `page.refused` says why, and `evenWrong` makes it all the same.
+export function commit(cmd, {force = false, evenWrong = false} = {}) {
   // one after the other, so that a quick hand is not taken for somebody else
-  return inLine(() => send(cmd, force))
+  return inLine(() => send(cmd, force, evenWrong))
 }
 let line = Promise.resolve()
 function inLine(work) {
@@ -33,8 +34,9 @@ function inLine(work) {
   line = made.catch(() => false)
   return made
 }
-async function send(cmd, force) {
-  const answer = await post({do: 'commit', cmd, saw: page.state.sha, force})
+async function send(cmd, force, evenWrong = false) {
+  page.refused = null
+  const answer = await post({do: 'commit', cmd, saw: page.state.sha, force, even_wrong: evenWrong})
   return answer.status === 409 ? sideBySide(cmd, await answer.json()) : took(answer)
 }
 export const set = (table, name, field, value) => ({do: 'set', table, name, field, value})
@@ -83,8 +85,9 @@ async function took(answer, before = '') {
     return true
   }
   const wrong = (told.mistakes ?? []).map(m => `${m.path || m.name || ''} ${m.wrong}. ${m.remedy}`.trim())
-  say(wrong.slice(0, 3).join(' · ') || 'It could not be done', 'bad')
-  for (const fn of watchers) fn(page)
+  page.refused = wrong.slice(0, 3).join(' · ') || 'It could not be done'
+  say(page.refused, 'bad')
+  if (shifted) { shifted = false; for (const fn of watchers) fn(page) }
   paint(page.state)
   return false
 }
@@ -92,6 +95,7 @@ function take(told) {
   const [old, now] = [page.state, told.state]
   // an answer that was overtaken by a newer one
   if (now.boot === old.boot && (now.rev < old.rev || (now.rev === old.rev && old.whole && !now.whole && now.shown === old.shown))) return
+  shifted = false
   page.state = told.state
   page.place = told.place
   paint(page.state)
@@ -123,6 +127,7 @@ function sideBySide(cmd, told) {
 
 // ---- socket
 
+let shifted = false
 let ws, seq = 0, floor = 0, wait = 250, pending = null, raf = 0, waiting = 0
 function flush() {
   raf = 0

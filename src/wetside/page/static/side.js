@@ -55,7 +55,7 @@ export function ledger(rows, tables, us, pick) {
     rowOf.set(r.name, {tr, r, most})
     body.append(tr)
   }
-  table.replaceChildren(el('thead', {}, el('tr', {}, [['Room', ''], [us ? '°F' : '°C', ''], [`needs ${unit}`, 'num'], ['given against need', ''], [`gives ${unit}`, 'num'], ['verdict', '']].map(([text, c]) => el('th', {scope: 'col', class: c || null, text})))), body)
+  table.replaceChildren(el('thead', {}, el('tr', {}, [['Room', ''], [us ? '°F' : '°C', ''], [`needs ${unit}`, 'num'], ['given / need', ''], [`gives ${unit}`, 'num'], ['verdict', '']].map(([text, c]) => el('th', {scope: 'col', class: c || null, text})))), body)
   again()
 }
 function bar(r, most) {

@@ -14,7 +14,8 @@ async function open(what) {
 
 document.getElementById('new').addEventListener('submit', e => {
   e.preventDefault()
-  open({what: 'new', name: new FormData(e.target).get('name')})
+  const form = new FormData(e.target)
+  open({what: 'new', name: form.get('name'), units: form.get('units')})
 })
 for (const b of document.querySelectorAll('[data-what]')) {
   b.addEventListener('click', () => open({what: b.dataset.what, name: b.dataset.name ?? '', index: Number(b.dataset.index)}))
