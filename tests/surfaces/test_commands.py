@@ -117,6 +117,57 @@ def test_strict_fails_on_a_broken_must_rule_only(job: Path, wetside: Wetside) ->
     valid(strict.data, "check")
 
 
+def test_strict_fails_where_a_safety_rule_is_not_known(wetside: Wetside, jobs: dict[str, Path], tmp_path: Path) -> None:
+    text = (jobs["net-loft-mended"] / "job.toml").read_text(encoding="utf-8")
+    assert wetside("check", jobs["net-loft-mended"], "--strict").code == exits.DONE
+    (tmp_path / "job.toml").write_text(text.replace('capacity = "50 kW"\n', "", 1), encoding="utf-8")
+    outcome = wetside("check", tmp_path, "--strict", "--json")
+    assert outcome.code == exits.BROKEN
+    summary = outcome.data["summary"]
+    assert (summary["broken_must"], summary["unknown_safety"]) == (0, 1)
+    assert "1 safety rule is not known." in wetside("check", tmp_path, "--brief").out
+
+
+def test_brief_says_only_what_asks_for_something(wetside: Wetside, job: Path) -> None:
+    whole, brief = wetside("check", job).out, wetside("check", job, "--brief").out
+    assert "● holds  " not in brief
+    assert "Cautions" not in brief
+    assert "✗ breaks  " in brief
+    count = next(line for line in whole.splitlines() if line.startswith("✗ breaks ") and "holds" in line)
+    # at the top of either, and once more under the long one
+    assert (brief.splitlines()[1], brief.count(count), whole.count(count)) == (count, 1, 2)
+
+
+def test_findings_say_where_in_the_job_they_lead(wetside: Wetside, jobs: dict[str, Path]) -> None:
+    lines = (jobs["net-loft"] / "job.toml").read_text(encoding="utf-8").splitlines()
+    findings = wetside("check", jobs["net-loft"], "--json").data["findings"]
+    vessel = next(f for f in findings if f["id"] == "PLA-05")
+    assert vessel["file"] == "job.toml"
+    assert lines[vessel["line"] - 1 : vessel["line"] + 1] == ["[[vessel]]", 'name = "vessel"']
+    assert f"at: job.toml, line {vessel['line']}" in wetside("check", jobs["net-loft"]).out
+    boiler = next(f for f in findings if f["id"] == "PLA-01")
+    assert boiler["limit_parts"].endswith("W from tube outside heated rooms")
+    parts = " ".join(boiler["limit_parts"].split())
+    assert parts in " ".join(wetside("check", jobs["net-loft"], columns=200).out.split())
+
+
+def test_what_can_not_be_written_or_read_has_a_remedy(wetside: Wetside, jobs: dict[str, Path], tmp_path: Path) -> None:
+    job = jobs["schoolhouse"]
+    nowhere = wetside("takeoff", job, "--csv", tmp_path / "none" / "x.csv")
+    assert nowhere.code == exits.FILE
+    assert f"make the folder {tmp_path / 'none'} first" in nowhere.err
+    assert "give the name of a file in it" in wetside("takeoff", job, "--csv", tmp_path).err
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    assert "a file stands where a folder should" in wetside("draw", job, "-o", tmp_path / "file").err
+    missing = wetside("check", tmp_path / "nohouse")
+    assert missing.err.splitlines()[0] == "nohouse: there is no such file or folder."
+
+
+def test_new_names_each_file_once(wetside: Wetside, tmp_path: Path) -> None:
+    lines = wetside("new", tmp_path / "job").out.splitlines()
+    assert lines[1:] == [f"  {tmp_path / 'job' / n}" for n in ("job.toml", "job.schema.json")]
+
+
 def test_take_off_as_csv(job: Path, wetside: Wetside, tmp_path: Path) -> None:
     file = tmp_path / "list.csv"
     wetside("takeoff", job, "--csv", file)

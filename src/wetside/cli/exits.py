@@ -10,7 +10,7 @@ BUG = 70
 
 MEANING: dict[int, str] = {
     DONE: "done",
-    BROKEN: "a must-rule breaks (check --strict)",
+    BROKEN: "a must-rule breaks, or a safety rule is not known (check --strict)",
     COMMAND: "the command line is wrong",
     MISTAKES: "mistakes in the job",
     NO_SOLUTION: "the network has no solution",

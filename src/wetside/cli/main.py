@@ -132,21 +132,25 @@ def tell_now(text: str) -> None:
 
 @cli.command(short_help="Judge every rule.")
 @job_argument
-@click.option("--strict", is_flag=True, help="Exit with 1 when a must-rule breaks.")
+@click.option("--strict", is_flag=True, help="Exit with 1 when a must-rule breaks or a safety rule is not known.")
+@click.option("--brief", is_flag=True, help="Only what breaks, is not known, near or accepted; no cautions.")
 @json_option
-def check(job: Path, strict: bool, as_json: bool) -> None:
+def check(job: Path, strict: bool, brief: bool, as_json: bool) -> None:
     """Judge every rule: what breaks, what is near its limit, what is not known."""
+    from wetside.basis.rules import Verdict
+    from wetside.jobfile.found import spots
     from wetside.sheets.check import check_sheet
 
     with opened(job) as study:
-        sheet = check_sheet(study)
+        told = study.findings if as_json else [f for f in study.findings if f.verdict is Verdict.BREAKS]
+        sheet = check_sheet(study, spots(told, study, job))
     if as_json:
         tell_json(sheet)
     else:
         from wetside.cli import tables, teller
 
-        teller.show(tables.check(sheet))
-    if strict and sheet.summary.broken_must:
+        teller.show(tables.check(sheet, brief=brief))
+    if strict and (sheet.summary.broken_must or sheet.summary.unknown_safety):
         raise Halt(exits.BROKEN)
 
 
@@ -478,7 +482,8 @@ def tell_written(title: str, files: "tuple[WrittenFile, ...]") -> None:
 
     say(clean(title))
     for f in files:
-        say(f"  {clean(f.file)}  {clean(f.title)}")
+        title = "" if f.title == Path(f.file).name else f"  {clean(f.title)}"
+        say(f"  {clean(f.file)}{title}")
 
 
 def fail(sheet: "MistakesSheet", as_json: bool) -> int:
@@ -491,6 +496,8 @@ def fail(sheet: "MistakesSheet", as_json: bool) -> int:
     for m in sheet.mistakes:
         where = m.file + (f", line {m.line}" if m.line is not None else "")
         thing = m.path or " ".join(x for x in (m.kind, m.name, m.field) if x)
+        if m.kind == "file" and thing == "file":
+            thing = ""
         parts = [p for p in (where, thing) if p]
         say(clean(": ".join([*parts, m.wrong])) + "." * (not m.wrong.endswith((".", "?"))), err=True)
         if m.remedy:
@@ -538,12 +545,29 @@ def explain(error: Exception, as_json: bool) -> int:
         return fail(written.no_solution(error, exits.NO_SOLUTION), as_json)
     if isinstance(error, OSError):
         file = str(error.filename or "")
-        sheet = written.one_mistake(error.strerror or str(error), "", exits.FILE, file=file)
+        wrong = (error.strerror or str(error)).lower()
+        sheet = written.one_mistake(wrong, remedy_of(error), exits.FILE, file=file)
         return fail(sheet, as_json)
     assert isinstance(error, click.ClickException)
     command = error.ctx.command_path if isinstance(error, click.UsageError) and error.ctx else "wetside"
     remedy = f"`{command} --help` shows what it takes."
     return fail(written.one_mistake(error.format_message(), remedy, exits.COMMAND, kind=""), as_json)
+
+
+def remedy_of(error: OSError) -> str:
+    """What to do about a file that can't be read or written."""
+    parent = Path(error.filename or "").parent
+    if isinstance(error, FileNotFoundError) and not parent.exists():
+        return f"make the folder {parent} first, or give another path"
+    if isinstance(error, FileNotFoundError):
+        return "check the path"
+    if isinstance(error, IsADirectoryError):
+        return "give the name of a file in it"
+    if isinstance(error, (NotADirectoryError, FileExistsError)):
+        return "a file stands where a folder should: give another path"
+    if isinstance(error, PermissionError):
+        return "give a path that you may write to, or ask who owns it"
+    return "give another path, or see whether the disk is full"
 
 
 def main() -> None:

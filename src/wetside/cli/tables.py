@@ -49,7 +49,8 @@ def verdict(word: str) -> Text:
 
 def against(f: FindingLine) -> str:
     """``"1.13 m/s, at most 1.00 m/s"``, or what is missing."""
-    return f"{f.measured_text}, {f.sense} {f.limit_text}"
+    parts = f" ({f.limit_parts})" if f.limit_parts else ""
+    return f"{f.measured_text}, {f.sense} {f.limit_text}{parts}"
 
 
 def rule_head(f: FindingLine) -> tuple[str, str]:
@@ -59,6 +60,8 @@ def rule_head(f: FindingLine) -> tuple[str, str]:
 def finding_block(f: FindingLine) -> Prose:
     """All that is said of a finding that asks for something."""
     said = [rule_head(f), (f"{clean(f.subject)}: {against(f)}", "")]
+    if f.line is not None:
+        said.append((f"at: {clean(f.file)}, line {f.line}", "dim"))
     if f.missing:
         said.append((f"missing: {clean(f.missing)}", ""))
     if f.accepted_on:
@@ -89,7 +92,8 @@ def counts(sheet: CheckSheet) -> Text:
     return text
 
 
-def check(sheet: CheckSheet) -> RenderableType:
+def check(sheet: CheckSheet, *, brief: bool = False) -> RenderableType:
+    """The findings, their count above and below; `brief` leaves out those that hold and the cautions."""
     rows = Table.grid(padding=(0, 2, 0, 0))
     rows.add_column(no_wrap=True)
     rows.add_column(overflow="fold")
@@ -99,7 +103,7 @@ def check(sheet: CheckSheet) -> RenderableType:
             held.setdefault(f.id, []).append(f)
         else:
             rows.add_row(verdict(f.verdict), finding_block(f))
-    for group in held.values():
+    for group in () if brief else held.values():
         rows.add_row(verdict(Verdict.HOLDS.value), held_block(group))
     cautions = Table.grid(padding=(0, 2, 0, 0))
     cautions.add_column(no_wrap=True, style="bold")
@@ -108,9 +112,14 @@ def check(sheet: CheckSheet) -> RenderableType:
         cautions.add_row(c.topic, prose(c.text))
     musts = sheet.summary.broken_must
     last = f"{plural(musts, 'must-rule breaks', 'must-rules break')} of {plural(sheet.summary.findings, 'finding')}."
+    if sheet.summary.unknown_safety:
+        unknown = plural(sheet.summary.unknown_safety, "safety rule is", "safety rules are")
+        last = f"{last} {unknown} not known."
+    top = (head(sheet.job, "check"), counts(sheet), prose(last, "bold"), Text(), rows)
+    if brief:
+        return Group(*top)
     return Group(
-        head(sheet.job, "check"), Text(), rows, Text("\nCautions", style="bold"), cautions, Text(), counts(sheet),
-        prose(last, "bold"),
+        *top, Text("\nCautions", style="bold"), cautions, Text(), counts(sheet), prose(last, "bold")
     )  # fmt: skip
 
 

@@ -44,11 +44,24 @@ class WallLine:
     """Room behind, or empty for an outer wall."""
 
 
+_drawn: list[tuple[House, Plan]] = []
+"""The last house drawn: loads, openings and drawings of one design ask for the same plan one after the other."""
+
+
 def draw(house: House) -> Plan:
-    """Entries to surfaces.
+    """Entries to surfaces. A plan is read and never changed.
 
     :raises JobProblem: every mistake found in the house
     """
+    for known, plan in _drawn:
+        if known is house:
+            return plan
+    plan = _draw(house)
+    _drawn[:] = [(house, plan)]
+    return plan
+
+
+def _draw(house: House) -> Plan:
     mistakes = MistakeList()
     rooms = check_house(house, mistakes)
     if house.storeys:

@@ -296,9 +296,10 @@ def _volume_remedy(case: _Case, vessel: Vessel, grown: Expansion | None, least: 
     let_out = f"let gas out of the vessel down to {_bar(case, least)}"
     if needed is not None and needed <= vessel.volume_m3:
         return f"{let_out}: it is then large enough"
-    if needed is None:
+    if needed is None or grown.needed_m3 is None:
         return let_out
-    return f"{let_out}, and fit one of {show(needed, Kind.WATER_VOLUME, case.system)} or more"
+    enough = show(needed, Kind.WATER_VOLUME, case.system)
+    return f"{VESSEL_VOLUME.remedy}; with its gas let out to {_bar(case, least)}, {enough} is enough"
 
 
 def _as_read(pressure_pa: Pascal) -> Pascal:

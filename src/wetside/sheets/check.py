@@ -4,11 +4,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System
-from wetside.basis.rules import CAUTIONS, Finding, Verdict
+from wetside.basis.rules import CAUTIONS, Finding, Verdict, parts_text
 from wetside.basis.tables import reference
 from wetside.sheets.said import said
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from wetside.jobfile.found import Spot
     from wetside.study.study import Study
 
 
@@ -32,6 +35,9 @@ class FindingLine:
     place: str = said("Id of the drawn thing that the finding leads to; empty where there is none.")
     accepted_on: str = said("Date on which the person accepted it; empty otherwise.")
     accepted_because: str = said("Why the person accepted it; empty otherwise.")
+    limit_parts: str = said("What the limit is the sum of, as people read it; empty where it is no sum.")
+    file: str = said("Job file that states the thing that the finding leads to; empty where not known.")
+    line: int | None = said("Its line in that file, from 1; null where not known.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +56,7 @@ class Summary:
     accepted: int = said("Findings that the person accepted.")
     holds: int = said("Findings that hold.")
     broken_must: int = said("Must-rules that break; --strict fails on any.")
+    unknown_safety: int = said("Safety rules that could not be judged; --strict fails on any.")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,9 +68,10 @@ class CheckSheet:
     cautions: tuple[CautionLine, ...] = said("What can hurt people in this work.")
 
 
-def finding_line(finding: Finding, system: System) -> FindingLine:
+def finding_line(finding: Finding, system: System, spot: "Spot | None" = None) -> FindingLine:
     """One finding with texts in the job's units and its source spelled out.
 
+    :param spot: where the job's files state what it leads to
     :raises TableProblem: the rule cites a source that nobody listed
     """
     measured, limit = finding.texts(system)
@@ -87,6 +95,9 @@ def finding_line(finding: Finding, system: System) -> FindingLine:
         place=finding.place,
         accepted_on=finding.accepted_on,
         accepted_because=finding.accepted_because,
+        limit_parts=parts_text(finding, system),
+        file=spot.file if spot is not None else "",
+        line=spot.line if spot is not None else None,
     )
 
 
@@ -100,12 +111,14 @@ def summary(findings: tuple[Finding, ...]) -> Summary:
         accepted=count[Verdict.ACCEPTED],
         holds=count[Verdict.HOLDS],
         broken_must=sum(f.broken_must for f in findings),
+        unknown_safety=sum(f.unknown_safety for f in findings),
     )
 
 
-def check_sheet(study: "Study") -> CheckSheet:
+def check_sheet(study: "Study", spots: "Mapping[str, Spot] | None" = None) -> CheckSheet:
     """Every finding of a study, worst first, and every caution.
 
+    :param spots: where the job's files state what findings lead to, by `Finding.place`
     :raises JobProblem: the job can't be read
     :raises NoSolution: the network has no answer
     """
@@ -114,6 +127,6 @@ def check_sheet(study: "Study") -> CheckSheet:
         job=study.design.name,
         units=system.value,
         summary=summary(study.findings),
-        findings=tuple(finding_line(f, system) for f in study.findings),
+        findings=tuple(finding_line(f, system, (spots or {}).get(f.place)) for f in study.findings),
         cautions=tuple(CautionLine(id=c.id, topic=c.topic, text=c.text) for c in CAUTIONS),
     )

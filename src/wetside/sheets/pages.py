@@ -43,7 +43,7 @@ def finding(f: FindingLine) -> dict[str, str]:
         "severity": severity,
         "measured": f.measured_text,
         "sense": f.sense,
-        "limit": f.limit_text,
+        "limit": f.limit_text + (f" ({f.limit_parts})" if f.limit_parts else ""),
         "missing": clean(f.missing),
         "remedy": "" if accepted or f.verdict == "holds" else clean(f.remedy),
         "accepted": clean(accepted),

@@ -12,6 +12,7 @@ from wetside.network import rules as network_rules
 from wetside.network.reading import FlowReading
 from wetside.pipework import rules as pipework_rules
 from wetside.plant import rules as plant_rules
+from wetside.study import standing
 from wetside.study.design import Accepted
 from wetside.study.hydraulic import equipment_of, wish_of
 
@@ -30,6 +31,7 @@ ALL_RULES: tuple[Rule, ...] = (
     *plant_rules.RULES,
     *fabricate_rules.RULES,
     *frame_rules.RULES,
+    *standing.RULES,
     *RULES,
 )
 
@@ -69,6 +71,7 @@ def judged(study: "Study") -> tuple[Finding, ...]:
     return (
         *judged_at_once(study, study.settled),
         *balance_rules.judge(study.pipework, equipment_of(d, study.rooms), wish_of(d, study.rooms), study.flow),
+        *standing.judge(d.house, study.openings, d.emitters, d.ports, d.system),
         *fabricate_rules.judge(study.fabrication, d.system),
         *frame_rules.judge(study.supporting, sag_m=d.bracing.sag_m, gap_m=d.bracing.gap_m, system=d.system),
     )
