@@ -167,3 +167,26 @@ def test_a_phone_shows_all_of_it(browser: Any, served: Served) -> None:
     assert small == 0
     page.context.close()
     assert served.problems == []
+
+
+def test_a_new_radiator_is_joined_by_two_branches(pipes: Any, served: Served) -> None:
+    """While it hangs on nothing the job has a mistake; its connections can be reached all the same."""
+    radiator = (
+        '\n[[emitter]]\nname = "R11"\nroom = "Study"\nkind = "panel radiator"\noutput = 500\nlength = 0.6\n'
+        'height = 0.45\nwall = "east"\nabove_floor = 0.15\nflow_at = "left"\n'
+    )
+    served.file.write_text(served.file.read_text() + radiator)
+    pipes.wait_for_selector("#trouble:not([hidden])")
+    for main, port in (("east flow", "R11.flow"), ("east return", "R11.return")):
+        pipes.locator("#runs button", has_text=main).first.click()
+        pipes.locator(".space").focus()
+        pipes.keyboard.press("ArrowRight")
+        pipes.keyboard.press("ArrowRight")
+        pipes.wait_for_selector('#card [data-focus="to"]')
+        pipes.select_option('#card [data-focus="branch-tube"]', "copper 15")
+        pipes.select_option('#card [data-focus="to"]', port)
+        before = served.file.read_text()
+        pipes.get_by_role("button", name="Tap in a branch").click()
+        wait_until(lambda before=before: served.file.read_text() != before)
+        pipes.locator("#runs button", has_text=port.replace(".", " ")).wait_for()
+    pipes.wait_for_selector("#trouble", state="hidden")

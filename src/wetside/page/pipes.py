@@ -8,7 +8,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from wetside.basis.errors import WetsideError
+from wetside.basis.errors import JobProblem, WetsideError
 from wetside.basis.quantity import System
 from wetside.page.doc import Doc, Reading
 from wetside.page.places import Place
@@ -21,8 +21,8 @@ from wetside.study.study import Study
 
 
 def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
-    """The pipework of the study shown, and the runs as they are written, which may be ahead of it."""
-    shown = now.shown
+    """The pipework as far as it can be laid, and the runs as they are written, which may be ahead of it."""
+    shown = now.study if _laid(now.study) else now.shown
     found: dict[str, Any] = {
         "space": None,
         "written": [_row(r) for r in now.tables.get("run", ())],
@@ -39,6 +39,17 @@ def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
         "tubes_known": [t.name for t in shown.design.tubes],
         "items_known": [i.name for i in shown.design.items],
     }
+
+
+def _laid(study: Study | None) -> bool:
+    """Whether its runs can be laid, even if something is not joined yet: that is when branches are drawn."""
+    if study is None:
+        return False
+    try:
+        _ = study.rooms, study.pipework
+    except JobProblem:
+        return False
+    return True
 
 
 def _row(run: dict[str, Any]) -> dict[str, Any]:

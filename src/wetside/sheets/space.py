@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
+from wetside.basis.errors import JobProblem, NoSolution
 from wetside.basis.quantity import Kind, System, show, tape
 from wetside.fabricate.reading import Fabrication
+from wetside.network.reading import FlowReading
 from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework, Reducer, Straight
 from wetside.pipework.spec import ChangeTube, Fit, Go, Port, Run, Tee, Vec
 from wetside.pipework.vec import towards
@@ -165,12 +167,16 @@ class SpaceSheet:
 def space_sheet(study: "Study", system: System, *, fitted: bool = True) -> SpaceSheet:
     """The pipework in space.
 
+    While something is not joined yet there is no flow: tube is then told apart by what it hangs on alone, and supports
+    are left out.
+
     :param fitted: with joints and supports, which take longer to find
     :raises JobProblem: the runs can't be laid
-    :raises NoSolution: the network has no answer
     """
     d, laid = study.design, study.pipework
-    side = sides(laid, study.flow)
+    flow = _flow(study)
+    side = sides(laid, flow)
+    held = fitted and flow is not None
     runs = {r.name: r for r in d.runs}
     tubes: list[SpaceTube] = []
     items: list[SpaceItem] = []
@@ -202,7 +208,7 @@ def space_sheet(study: "Study", system: System, *, fitted: bool = True) -> Space
         items=tuple(items),
         spots=tuple(spots),
         joints=tuple(_joints(study.fabrication)) if fitted else (),
-        supports=tuple(_supports(study, system)) if fitted else (),
+        supports=tuple(_supports(study, system)) if held else (),
         boxes=tuple(_boxes(d.ports)),
         ends=tuple(
             SpaceEnd(kind=OWNER_ITEM[p.owner_kind].value, table=p.owner_kind, name=p.owner, at=_mm(p.at), way=_back(p))
@@ -215,7 +221,7 @@ def space_sheet(study: "Study", system: System, *, fitted: bool = True) -> Space
         ports=tuple(
             SpacePort(
                 ref=p.ref, table=p.owner_kind, at=_mm(p.at), faces=towards(p.faces), used=p.ref in used,
-                push=_push(study, p, system) if fitted else "",
+                push=_push(study, p, system) if held else "",
             )
             for p in d.ports
         ),
@@ -229,6 +235,13 @@ def space_sheet(study: "Study", system: System, *, fitted: bool = True) -> Space
             for s in sorted(d.house.storeys, key=lambda s: s.level_m)
         ),
     )  # fmt: skip
+
+
+def _flow(study: "Study") -> FlowReading | None:
+    try:
+        return study.flow
+    except (JobProblem, NoSolution):
+        return None
 
 
 def symbols() -> dict[str, str]:
