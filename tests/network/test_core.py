@@ -4,6 +4,7 @@ import random
 import subprocess
 import sys
 from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -57,9 +58,9 @@ def agree(a: Solution, b: Solution) -> None:
     moves = np.abs(a.flow_kg_s) > 1e-7 * most
     for ours, theirs in ((a.tail_c, b.tail_c), (a.head_c, b.head_c)):
         assert np.max(np.abs(ours - theirs)[moves], initial=0.0) < 1e-4
-    for field in ("drop_pa", "lift_pa", "given_w", "loss_w", "velocity_m_s", "gradient_pa_m"):
+    for field, small in (("drop_pa", 1.0), ("lift_pa", 1.0), ("given_w", 1.0), ("loss_w", 1.0), ("velocity_m_s", 1e-3)):
         ours, theirs = getattr(a, field), getattr(b, field)
-        assert np.max(np.abs(ours - theirs), initial=0.0) < 1e-5 * max(float(np.max(np.abs(ours), initial=0.0)), 1e-3)
+        assert np.max(np.abs(ours - theirs), initial=0.0) < 1e-5 * max(float(np.max(np.abs(ours), initial=0.0)), small)
     apart = a.pressure_pa - b.pressure_pa
     for part in np.unique(a.part):
         assert np.ptp(apart[a.part == part]) < 1e-5 * max(float(np.ptp(a.pressure_pa)), 10.0)
@@ -96,8 +97,8 @@ def test_a_pumped_house_with_heights_closes(seed: int, size: int) -> None:
     assert s.energy_residual < 1e-6
 
 
-@settings(max_examples=25)
-@given(SEEDS, st.integers(30, 120))
+@settings(max_examples=8)
+@given(SEEDS, st.integers(30, 80))
 def test_larger_nets(seed: int, size: int) -> None:
     net = lossy(random_net(seed, size, loops=size // 4, wild=0.1))
     found = by_core(net)
@@ -191,7 +192,7 @@ def ladder(rungs: int, *, reverse: bool, shut: float = 0.0) -> ArrayNet:
     r = np.random.default_rng(rungs)
     f, b = np.arange(2, 2 + rungs), np.arange(2 + rungs, 2 + 2 * rungs)
     flows = list(zip([1, *f[:-1]], f, strict=True))
-    returns = list(zip(b[:-1], b[1:], strict=True)) if reverse else list(zip(b[1:], b[:-1], strict=True))
+    returns = list(pairwise(b)) if reverse else list(zip(b[1:], b[:-1], strict=True))
     last = [(b[-1] if reverse else b[0], 0)]
     ends = np.array([*flows, *returns, *last, *zip(f, b, strict=True), (0, 1), (0, 1)])
     n = len(ends)
@@ -295,9 +296,7 @@ def test_the_compiler_is_not_loaded_for_a_house() -> None:
 def _variants(net: Net, count: int) -> Variants:
     r = np.random.default_rng(4)
     kv = np.array([np.inf if x.kv_m3_h is None else x.kv_m3_h for x in net.links])
-    sources, pumps, rooms = (
-        sum(getattr(x, f) is not None for x in net.links) for f in ("source", "curve", "rating")
-    )
+    sources, pumps, rooms = (sum(getattr(x, f) is not None for x in net.links) for f in ("source", "curve", "rating"))
     shut = np.zeros((count, kv.size), dtype=np.bool_)
     shut[:, [i for i, x in enumerate(net.links) if x.rating is not None]] = r.random((count, rooms)) < 0.2
     return Variants(

@@ -40,7 +40,7 @@ def spread(
     table, needed = h.table, h.levels[5] > 0.0
     for e in range(tail.size):
         out[TAIL_C, e] = out[HEAD_C, e] = still_c[e]
-    _temperatures(lay, w, h, links, needed, fill, out)
+    _temperatures(lay, w, h, links, needed, fill, gone, out)
     for e in range(tail.size):
         rho = density(0.5 * (out[TAIL_C, e] + out[HEAD_C, e]), table)
         out[DENSITY, e] = rho
@@ -129,14 +129,16 @@ def spread(
 
 
 @compiled
-def _temperatures(lay: Lay, w: Water, h: Heat, links: Index, needed: bool, fill: float, out: Floats) -> None:
+def _temperatures(
+    lay: Lay, w: Water, h: Heat, links: Index, needed: bool, fill: float, gone: Flags, out: Floats
+) -> None:
     """Temperatures at both ends of every link that water passes, and the heat it leaves there."""
     if needed:
         march(lay, w, h)
     for c in range(lay.a.size):
         q = w.q[c]
         m = abs(q)
-        if m <= STILL:
+        if m <= STILL or gone[links[lay.starts[c]]]:
             continue
         ahead = q >= 0.0
         low, high = np.int64(lay.starts[c]), np.int64(lay.starts[c + 1])
@@ -157,10 +159,7 @@ def _temperatures(lay: Lay, w: Water, h: Heat, links: Index, needed: bool, fill:
             if h.kind[i] != PLAIN:
                 keep = h.keep[i]
                 first = h.ambient[i] + (into - h.ambient[i]) * keep
-                if keep > 1e-3:
-                    second = h.ambient[i] + (leave - h.ambient[i]) / keep
-                else:
-                    second = _behind(h, i, first, m)
+                second = h.ambient[i] + (leave - h.ambient[i]) / keep if keep > 1e-3 else _behind(h, i, first, m)
                 given = m * h.capacity[i] * (first - second)
             out[GIVEN, e] = given
             out[LOSS, e] = taken - given
