@@ -3,13 +3,13 @@
 from dataclasses import replace
 
 import pytest
-from smallhouse import EMITTERS, all_runs, at_work
+from smallhouse import BOILER, EMITTERS, all_runs, at_work
 
 from wetside.basis.quantity import System
 from wetside.basis.rules import Finding, Verdict
 from wetside.basis.tables import reference
 from wetside.house.reading import HouseLoad, RoomLoad
-from wetside.network.reading import FlowReading
+from wetside.network.reading import FlowReading, RoomState, ThreeWayState
 from wetside.network.rules import RULES, default_limits, judge
 
 
@@ -123,3 +123,56 @@ def test_dead_ends_are_not_judged() -> None:
 def test_sources_resolve() -> None:
     for rule in RULES:
         assert reference(rule.source)
+
+
+def settled(room_c: float) -> list[Finding]:
+    state = RoomState(name="Hall", temperature_c=room_c, wanted_c=18.0, heated=True, emitters_w=500.0, tube_w=0.0)
+    reading = replace(READING, rooms=(state,))
+    return [f for f in judge(READING, LOADS, EMITTERS, settled=reading) if f.rule.id == "NET-07"]
+
+
+@pytest.mark.parametrize(("room_c", "verdict"), [(20.0, Verdict.HOLDS), (17.0, Verdict.NEAR), (16.99, Verdict.BREAKS)])
+def test_room_as_it_settles(room_c: float, verdict: Verdict) -> None:
+    (one,) = settled(room_c)
+    assert one.verdict is verdict
+    assert not one.broken_must
+
+
+def circulating(kg_h: float, *, way: bool = True, running: bool = True) -> list[Finding]:
+    c = replace(READING.circulators[0], flow_m3_s=kg_h / 3600.0 / 1000.0, way=way, running=running)
+    found = judge(replace(READING, circulators=(c,)), LOADS, EMITTERS)
+    return [f for f in found if f.rule.id == "NET-08"]
+
+
+@pytest.mark.parametrize(("kg_h", "verdict"), [(300.0, Verdict.HOLDS), (1.0, Verdict.NEAR), (0.0, Verdict.BREAKS)])
+def test_circulator_moves_water(kg_h: float, verdict: Verdict) -> None:
+    (one,) = circulating(kg_h)
+    assert one.verdict is verdict
+
+
+def test_every_way_out_of_a_circulator_is_shut() -> None:
+    (one,) = circulating(0.0, way=False)
+    assert one.remedy.startswith(f"every way out of circulator {READING.circulators[0].name} is shut")
+    assert circulating(0.0, way=False, running=False) == []
+
+
+@pytest.mark.parametrize(
+    ("mixed_c", "verdict"),
+    [(45.0, Verdict.HOLDS), (44.5, Verdict.NEAR), (44.4, Verdict.BREAKS), (None, Verdict.NOT_KNOWN)],
+)
+def test_mixed_water(mixed_c: float | None, verdict: Verdict) -> None:
+    valve = ThreeWayState(name="V", position=1.0, set_c=45.0, mixed_c=mixed_c)
+    found = judge(replace(READING, three_ways=(valve,)), LOADS, EMITTERS)
+    (one,) = [f for f in found if f.rule.id == "NET-09"]
+    assert one.verdict is verdict
+    fixed = replace(valve, set_c=None)
+    assert not [f for f in judge(replace(READING, three_ways=(fixed,)), LOADS, EMITTERS) if f.rule.id == "NET-09"]
+
+
+@pytest.mark.parametrize(("share", "verdict"), [(0.5, Verdict.HOLDS), (1.0, Verdict.NEAR), (1.01, Verdict.BREAKS)])
+def test_least_flow_of_a_boiler(share: float, verdict: Verdict) -> None:
+    least = share * READING.boilers[0].flow_kg_s
+    found = judge(READING, LOADS, EMITTERS, boilers=(replace(BOILER, least_flow_kg_s=least),))
+    (one,) = [f for f in found if f.rule.id == "NET-10"]
+    assert one.verdict is verdict
+    assert not [f for f in judge(READING, LOADS, EMITTERS, boilers=(BOILER,)) if f.rule.id == "NET-10"]

@@ -76,6 +76,7 @@ def answer(
     tail_c[live] = np.where(with_arrow, heats.in_c, heats.out_c)
     head_c[live] = np.where(with_arrow, heats.out_c, heats.in_c)
     density = fluid.density(0.5 * (tail_c + head_c))
+    density[live] = state.water.density
     drop, lift = np.zeros(n), np.zeros(n)
     still_fall = water.still_fall(still_c, table, net)
     lift[table.curves] = (table.rise * 9.80665 * (density - fluid.density(net.fill_c)) - still_fall)[table.curves]

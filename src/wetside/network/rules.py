@@ -37,7 +37,7 @@ LEG_FLOW = Rule(
 )  # fmt: skip
 ROOM_SETTLES = Rule(
     id="NET-07", title="A room comes to its temperature on the design day", sense="at least", kind=Kind.TEMPERATURE,
-    source="common practice", severity=Severity.ADVISE, places=1,
+    source="common practice", severity=Severity.ADVISE, places=1, near=0.02,
     remedy="give it a larger emitter, open its valves, or raise the flow temperature",
 )  # fmt: skip
 CIRCULATOR_WAY = Rule(
@@ -47,7 +47,7 @@ CIRCULATOR_WAY = Rule(
 )  # fmt: skip
 MIXED = Rule(
     id="NET-09", title="A three-way valve reaches what it is set to", sense="at least", kind=Kind.TEMPERATURE,
-    source="common practice", severity=Severity.ADVISE, places=1,
+    source="common practice", severity=Severity.ADVISE, places=1, near=0.005,
     remedy="its hot way is fully open: raise the flow temperature, or bring more water to that way",
 )  # fmt: skip
 BOILER_FLOW = Rule(
