@@ -60,7 +60,7 @@ SLIPS = [
     ('name = "R2"\nroom', 'name = "R.2"\nroom', 'name = "R.2"', 'emitter "R.2" name', "has a dot", "leave the dot out"),
     ('name = "R2"\nroom', 'name = ""\nroom', 'name = ""\nroom', "emitter[1] name", "empty", "name"),
     ('name = "R2"\nroom', 'name = 2\nroom',  "name = 2\nroom", 'emitter "2" name', "2 does not fit", "text in quotes"),
-    ('"west ...", "south ..."', '"wset ...", "south ..."', '"down to 0.07 m"', 'run "flow" moves[11]', '"wset" is no move', "west"),
+    ('"west ...", "south ..."', '"wset ...", "south ..."', '"down to -0.3 m"', 'run "flow" moves[11]', '"wset" is no move', "west"),
     ('"down 120 mm"', '"down 120"', '"down 120"', 'run "flow" moves[0]', "no unit", "2.4 m"),
     ('"down 120 mm"', "120", "120,", 'run "flow" moves[0]', "120 does not fit", "text in quotes"),
     ('at = [0.1, 0, 0], faces = "down"', 'at = [0.1, 0, 0], faces = "dwn"', 'name = "return", at', 'boiler "boiler" ports[1].faces', "not known", "down"),

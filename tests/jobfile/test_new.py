@@ -9,6 +9,7 @@ import pytest
 
 from wetside import open_job
 from wetside.basis.errors import JobProblem
+from wetside.basis.rules import Verdict
 from wetside.jobfile.new import SCHEMA_LINE, demos, new_job
 from wetside.jobfile.read import read_job
 
@@ -43,6 +44,15 @@ def test_a_folder_with_something_in_it_is_left_alone(tmp_path):
         new_job(tmp_path / "letter.txt")
     with pytest.raises(JobProblem, match="can't be written"):
         new_job(tmp_path / "letter.txt" / "below")
+
+
+def test_the_starter_is_sound(tmp_path):
+    """No must-rule breaks and every safety rule is known and holds: what people begin with teaches them."""
+    new_job(tmp_path / "job")
+    findings = open_job(tmp_path / "job").findings
+    assert not [f for f in findings if f.broken_must]
+    assert not [f for f in findings if f.verdict is Verdict.NOT_KNOWN]
+    assert all(f.verdict in (Verdict.HOLDS, Verdict.NEAR) for f in findings if f.rule.safety)
 
 
 def test_an_unknown_demo_names_the_nearest(tmp_path):

@@ -72,8 +72,8 @@ def test_a_variant_opens_and_its_mistakes_name_it(job):
 @pytest.mark.parametrize(
     ("place", "line_of", "path"),
     [
-        (Place("run", "flow", "moves", 7), '"south to 0.2 m"', 'run "flow" moves[7]'),
-        (Place("run", "flow", "moves", 6), '"down to 0.07 m"', 'run "flow" moves[6]'),
+        (Place("run", "flow", "moves", 7), '"south to 0.6 m"', 'run "flow" moves[7]'),
+        (Place("run", "flow", "moves", 6), '"down to -0.3 m"', 'run "flow" moves[6]'),
         (Place("run", "flow", "moves"), 'moves = [\n  "down 120', 'run "flow" moves'),
         (Place("run", "flow"), '[[run]]\nname = "flow"', 'run "flow"'),
         (Place("run", "flow", "room"), '[[run]]\nname = "flow"', 'run "flow" room'),

@@ -197,7 +197,7 @@ def test_a_us_job_reads_bare_numbers_in_us_units(job, starter):
     text = starter.replace('units = "metric"', 'units = "us"').replace("outside = -5 ", "outside = 14 ")
     text = text.replace("lockshield_kv = 0.5", "lockshield_kv = 1").replace("mean = 10 ", "mean = 50 ")
     text = (
-        text.replace("flow = 65", "flow = 149")
+        text.replace("flow = 55", "flow = 131")
         .replace("inside = 21", "inside = 70")
         .replace("inside = 18", "inside = 65")
     )
@@ -206,9 +206,9 @@ def test_a_us_job_reads_bare_numbers_in_us_units(job, starter):
     assert design.paper == "us-letter"
     assert design.house.climate.outside_c == approx(-10)
     assert design.house.rooms[0].outline[2] == approx((4 * FOOT, 3.6 * FOOT))
-    assert design.boilers[0].flow_c == approx(65)
+    assert design.boilers[0].flow_c == approx(55)
     assert design.house.constructions[0].layers[0].thickness_m == approx(13 * INCH)
-    assert design.circulators[0].watts == 25  # watts are watts in either system
+    assert design.circulators[0].watts == 15  # watts are watts in either system
     # 1 gpm at 1 psi is 0.865 m³/h at 1 bar
     lockshield = next(x for x in design.items if x.name == "R1 lockshield")
     assert lockshield.kv_m3_h == approx(0.865, abs=5e-4)
