@@ -1,5 +1,6 @@
 """The `wetside` command: parse, call, show."""
 
+import gc
 import sys
 import traceback
 from collections.abc import Callable, Generator
@@ -572,6 +573,8 @@ def remedy_of(error: OSError) -> str:
 
 def main() -> None:
     """Entry point."""
+    # one command is over before its garbage would matter; looking for it costs a tenth of a cold start
+    gc.disable()
     try:
         code = run(sys.argv[1:])
         sys.stdout.flush()

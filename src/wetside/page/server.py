@@ -85,6 +85,7 @@ def serve(job: Path | None, port: int | None, *, browser: bool, say: Callable[[s
             asyncio.get_running_loop().run_in_executor(None, webbrowser.open, address)
 
     # what was loaded stays: looking through it for garbage again and again would only make drags stutter
+    gc.enable()
     gc.collect()
     gc.freeze()
     gc.set_threshold(20_000, 50, 100)
