@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from wetside.basis.rules import ORDER, Verdict
 from wetside.fabricate.bench import item_kinds
 from wetside.sheets.bench import bench_works
+from wetside.sheets.buy import BuySheet, buy_sheet
 from wetside.sheets.cuts import cuts_sheet
 from wetside.sheets.draw.bench import bench_drawing
 from wetside.sheets.draw.border import drawing_size
@@ -17,6 +18,7 @@ from wetside.sheets.draw.lines import near_boiler
 from wetside.sheets.draw.plan import plan
 from wetside.sheets.draw.schematic import schematic
 from wetside.sheets.draw.sides import sides
+from wetside.sheets.draw.spares import Stocking, spares_chart
 from wetside.sheets.draw.sticks import stick_sheets
 from wetside.sheets.draw.support_map import support_note
 from wetside.sheets.draw.theme import Theme
@@ -247,6 +249,16 @@ def whole_pages(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     return (*schematics(study, theme), *isometrics(study, theme), *plans(study, theme))
 
 
+def spares_charts(sheet: BuySheet, theme: Theme, size: tuple[float, float] = CHART) -> tuple[Picture, ...]:
+    """The spares curve of a buy list; none without joints or cuts to spoil."""
+    if not sheet.curve:
+        return ()
+    curve = [Stocking(chance=p.chance, left=p.left, spares=p.spares, chosen=p.chosen) for p in sheet.curve]
+    svg = spares_chart(curve, accepted=sheet.accepted, currency=sheet.currency, theme=theme, size=size)
+    alt = "Chance of another trip against money left over, one more spare at each dot"
+    return (picture("spares.svg", "Spares", alt, svg, size),)
+
+
 def shop_pages(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     """The drawings to cut, join and hang by, in the order of the work."""
     return (
@@ -265,4 +277,9 @@ def drawings(study: "Study", theme: Theme, storey: str | None = None) -> tuple[P
     """
     if storey is not None:
         return plans(study, theme, storey)
-    return (*whole_pages(study, theme), *shop_pages(study, theme), *duty_charts(study, theme))
+    return (
+        *whole_pages(study, theme),
+        *shop_pages(study, theme),
+        *spares_charts(buy_sheet(study), theme),
+        *duty_charts(study, theme),
+    )

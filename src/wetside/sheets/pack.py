@@ -6,16 +6,29 @@ from typing import TYPE_CHECKING, Any
 
 from wetside import __version__
 from wetside.basis.rules import Verdict
-from wetside.sheets import pages
+from wetside.sheets import pages, shop_pages
 from wetside.sheets.balance import balance_sheet
 from wetside.sheets.balance_page import balance_page
+from wetside.sheets.bench import bench_sheet
+from wetside.sheets.buy import buy_sheet
 from wetside.sheets.check import check_sheet
+from wetside.sheets.cuts import cuts_sheet
 from wetside.sheets.draw.letters import clip
 from wetside.sheets.draw.marks import standalone
 from wetside.sheets.draw.theme import LIGHT, PRINT
-from wetside.sheets.drawings import Picture, duty_charts, whole_pages
+from wetside.sheets.drawings import (
+    Picture,
+    bench_pictures,
+    cut_maps,
+    duty_charts,
+    spares_charts,
+    stick_pictures,
+    support_maps,
+    whole_pages,
+)
 from wetside.sheets.flow import flow_sheet
 from wetside.sheets.rooms import rooms_sheet
+from wetside.sheets.supports import supports_sheet
 from wetside.sheets.takeoff import takeoff_sheet
 from wetside.sheets.typeset import embedded, typeset
 from wetside.sheets.wording import clean
@@ -23,7 +36,7 @@ from wetside.sheets.wording import clean
 if TYPE_CHECKING:
     from wetside.study.study import Study
 
-STEPS = 7
+STEPS = 9
 PAPER = replace(LIGHT, sheet="#FFFFFF")
 """Marks in dark colour on white: on a black-and-white printer their shapes remain."""
 
@@ -36,7 +49,7 @@ WARNING = (
 CHART = (85.0, 62.0)
 """Width and height in mm of a duty chart: two stand side by side."""
 HEADINGS = ("Summary", "Cautions", "Rooms", "Room by room", "Emitters", "Flows", "Balancing")
-LAST = ("Take-off", "Findings", "For the licensed fitter")
+LAST = ("Findings", "For the licensed fitter")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +82,10 @@ def pack_data(study: "Study", step: Callable[[str], None] = lambda _: None) -> d
     takeoff = takeoff_sheet(study)
     step("rules")
     check = check_sheet(study)
+    step("cuts and joints")
+    cuts, bench, supports = cuts_sheet(study), bench_sheet(study), supports_sheet(study)
+    step("buy list")
+    buys = buy_sheet(study)
     step("drawings")
     d = study.design
     return {
@@ -88,6 +105,18 @@ def pack_data(study: "Study", step: Callable[[str], None] = lambda _: None) -> d
         "charts": [picture(p) for p in duty_charts(study, PRINT, CHART)],
         "drawings": [picture(p) for p in whole_pages(study, PRINT)],
         "takeoff": pages.takeoff_page(takeoff),
+        "buy": shop_pages.buy_page(buys),
+        "spares": [picture(p) for p in spares_charts(buys, PRINT, CHART)],
+        "cuts": shop_pages.cuts_page(cuts),
+        "sticks": [picture(p) for p in stick_pictures(study, PRINT)],
+        "cut_maps": [picture(p) for p in cut_maps(study, PRINT)],
+        "benches": [
+            {"drawing": picture(p), "words": words}
+            for p, words in zip(bench_pictures(study, PRINT), shop_pages.bench_pages(bench), strict=True)
+        ],
+        "joints": shop_pages.joints_page(cuts),
+        "supports": shop_pages.supports_page(supports),
+        "support_maps": [picture(p) for p in support_maps(study, PRINT)],
         **pages.findings_page(check),
         "fitter": pages.fitter_page(d, check, rooms),
     }
@@ -102,4 +131,21 @@ def make_pack(study: "Study", step: Callable[[str], None] = lambda _: None) -> P
     """
     data = pack_data(study, step)
     step("typesetting")
-    return Pack(pdf=typeset("pack.typ", data), sheets=(*HEADINGS, *(p["title"] for p in data["drawings"]), *LAST))
+    return Pack(pdf=typeset("pack.typ", data), sheets=titles(data))
+
+
+def titles(data: dict[str, Any]) -> tuple[str, ...]:
+    """Titles of the pack's sheets, in order."""
+    return (
+        *HEADINGS,
+        *(p["title"] for p in data["drawings"]),
+        "Take-off",
+        "Buy list",
+        "Cut sheet",
+        *(p["title"] for p in (*data["sticks"], *data["cut_maps"])),
+        *(t for b in data["benches"] for t in (b["drawing"]["title"], b["words"]["title"])),
+        "Joint map",
+        "Supports",
+        *(p["title"] for p in data["support_maps"]),
+        *LAST,
+    )
