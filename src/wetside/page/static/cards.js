@@ -81,7 +81,7 @@ export function entryCard(ctx, title, what, fields, {go, word = 'Add', also = []
   const box_ = el('form', {class: 'entry', autocomplete: 'off'}, fields.map(f => {
     const n = inputs[f.key] = f.kind === 'choice' ? el('select', {name: f.key}, f.choices.map(c => el('option', {value: c, text: c === '' ? '–' : c, selected: c === f.value})))
       : f.kind === 'lines' ? el('textarea', {name: f.key, rows: 7, value: f.value ?? '', spellcheck: 'false'})
-      : el('input', {name: f.key, value: f.kind === 'length' && typeof f.value === 'number' ? lengthText(f.value, ctx.us) : f.value ?? '', type: f.kind === 'check' ? 'checkbox' : f.kind === 'file' ? 'file' : 'text', accept: f.accept ?? null})
+      : el('input', {name: f.key, value: f.kind === 'check' || f.kind === 'file' ? null : f.kind === 'length' && typeof f.value === 'number' ? lengthText(f.value, ctx.us) : f.value ?? '', checked: f.kind === 'check' && f.value === true, type: f.kind === 'check' ? 'checkbox' : f.kind === 'file' ? 'file' : 'text', accept: f.accept ?? null})
     if (n.type === 'text') n.addEventListener('focus', () => n.select())
     if (live) n.addEventListener('input', () => { const v = values(); if (v) live(v, inputs) })
     n.id = `entry-${f.key}`

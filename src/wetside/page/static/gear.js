@@ -1,12 +1,14 @@
 // Tools in hand for the wet side: emitter, boiler, gear, tube; and the picture to draw over.
 import {add, attempt, commit, giveUp, many, say, set} from './page.js'
 import {el, svg} from './dom.js'
-import {dist, lengthText, round, wallWord, written} from './geometry.js'
+import {dist, lengthText, metres, round, wallWord, written} from './geometry.js'
 import {freshName, freshNumber, nearestWall, on} from './model.js'
 import {Plan} from './plan.js'
 import {entryCard} from './cards.js'
 import {dot, label} from './tools.js'
 
+// A length of the file as metres, whether a bare number or text.
+const metresOf = (ctx, v) => { const m = v === undefined ? NaN : metres(String(v), ctx.unit); return Number.isFinite(m) ? m : null }
 const W = (ctx, v) => written(v, ctx.unit)
 const level = ctx => ctx.model.storeys.find(s => s.name === ctx.storey)?.level_m ?? 0
 const named = (ctx, t) => (ctx.page.place.tables[t] ?? []).map(x => x.name)
@@ -16,25 +18,32 @@ export function emitterHand(ctx) {
   const rooms = on(ctx.model, ctx.storey).map(r => r.name)
   const name = freshNumber(allNames(ctx), 'R')
   const first = ctx.picked?.table === 'room' ? ctx.picked.name : rooms[0] ?? ''
+  const like = ctx.page.place.tables.emitter?.at(-1) ?? {}, drawn = ctx.model.emitters.at(-1)
   const entry = entryCard(ctx, 'Emitter', 'click a wall, or say where', [
     {key: 'name', label: 'Name', kind: 'text', value: name},
-    {key: 'kind', label: 'Kind', kind: 'choice', choices: ['panel radiator', 'column radiator', 'towel rail', 'finned baseboard'], value: 'panel radiator'},
-    {key: 'output', label: 'Output (panel, rail), at 50 K', kind: 'number', value: '1000 W'}, {key: 'sections', label: 'Sections (column)', kind: 'number', value: '10'},
-    {key: 'each', label: 'One section gives', kind: 'number', value: '100 W'}, {key: 'per', label: 'Fins give (baseboard)', kind: 'number', value: '560 W/m'},
-    {key: 'length', label: 'Length', kind: 'length', value: 1}, {key: 'height', label: 'Height', kind: 'length', value: .6},
+    {key: 'kind', label: 'Kind', kind: 'choice', choices: ['panel radiator', 'column radiator', 'towel rail', 'finned baseboard'], value: like.kind ?? 'panel radiator'},
+    {key: 'output', label: 'Output (panel, rail), at 50 K', kind: 'number', value: like.output ?? '1000 W'}, {key: 'sections', label: 'Sections (column)', kind: 'number', value: like.sections ?? '10'},
+    {key: 'style', label: 'Type in the trade table, if any', kind: 'text', value: like.style ?? ''},
+    {key: 'each', label: 'One section gives', kind: 'number', value: like.watts_per_section ?? '100 W'}, {key: 'per', label: 'Fins give (baseboard)', kind: 'number', value: like.output_per_length ?? '560 W/m'},
+    {key: 'length', label: 'Length', kind: 'length', value: drawn?.length_m ?? 1}, {key: 'height', label: 'Height', kind: 'length', value: metresOf(ctx, like.height) ?? .6},
+    {key: 'depth', label: 'Depth', kind: 'length', value: drawn?.depth_m ?? .1}, {key: 'above', label: 'Above the floor', kind: 'length', value: metresOf(ctx, like.above_floor) ?? .15},
     {key: 'room', label: 'Room', kind: 'choice', choices: rooms, value: first}, {key: 'wall', label: 'Wall', kind: 'choice', choices: ['south', 'east', 'north', 'west', '1', '2', '3', '4', '5', '6', '7', '8'], value: 'south'},
     {key: 'offset', label: 'First corner to its middle', kind: 'length', value: ''},
   ], {word: 'Add emitter', go: v => put(v.room, /^\d+$/.test(v.wall) ? Number(v.wall) : v.wall, v.offset)})
-  const fit = () => { const k = entry.inputs.kind.value; for (const [key, kinds] of Object.entries({output: ['panel radiator', 'towel rail'], sections: ['column radiator'], each: ['column radiator'], per: ['finned baseboard']})) entry.inputs[key].closest('.entry-field').hidden = !kinds.includes(k) }
+  const fit = () => { const k = entry.inputs.kind.value; for (const [key, kinds] of Object.entries({output: ['panel radiator', 'towel rail'], sections: ['column radiator'], style: ['column radiator'], each: ['column radiator'], per: ['finned baseboard']})) entry.inputs[key].closest('.entry-field').hidden = !kinds.includes(k) }
   entry.inputs.kind.addEventListener('change', fit)
   fit()
   async function put(room, wall, offset) {
     const v = entry.values()
     if (!v) return
-    const own = {'panel radiator': {output: v.output}, 'towel rail': {output: v.output}, 'column radiator': {sections: v.sections, watts_per_section: v.each}, 'finned baseboard': {output_per_length: v.per, mean_water: '65 degC'}}[v.kind]
+    const own = {'panel radiator': {output: v.output}, 'towel rail': {output: v.output}, 'column radiator': {sections: v.sections, ...(v.style ? {style: v.style} : {watts_per_section: v.each})}, 'finned baseboard': {output_per_length: v.per, mean_water: like.mean_water ?? '65 degC'}}[v.kind]
+    // fittings as at the last of its kind; the first of a kind gets the usual ones
+    const alike = (ctx.page.place.tables.emitter ?? []).filter(e => e.kind === v.kind).at(-1)
+    const usual = {flow_valve: v.kind === 'towel rail' ? 'isolating valve' : 'thermostatic valve', return_valve: 'lockshield valve', lockshield_kv: '0.5 Kv'}
+    const fitted = alike ? Object.fromEntries(['flow_at', 'return_at', 'flow_valve', 'return_valve', 'lockshield_kv', 'exponent', 'panels'].filter(k => k in alike).map(k => [k, alike[k]])) : usual
+    const small = x => ctx.page.state.written === 'us' ? Math.round(x / .0254 * 1e3) / 1e3 : Math.round(x * 1e4) / 10
     const values = {
-      name: v.name || name, room, kind: v.kind, ...own, length: W(ctx, v.length), height: W(ctx, v.height), wall, ...(offset ? {offset: W(ctx, offset)} : {}), above_floor: '150 mm',
-      flow_valve: v.kind === 'towel rail' ? 'isolating valve' : 'thermostatic valve', return_valve: 'lockshield valve', lockshield_kv: '0.5 Kv',
+      name: v.name || name, room, kind: v.kind, ...own, length: W(ctx, v.length), height: W(ctx, v.height), depth: small(v.depth ?? .1), wall, ...(offset ? {offset: W(ctx, offset)} : {}), above_floor: W(ctx, v.above ?? .15), ...fitted,
     }
     if (await commit(many(`${values.name} placed`, [add('emitter', values)]))) ctx.finish('emitter', {table: 'emitter', name: values.name}, 'emitter')
   }
@@ -114,11 +123,12 @@ export function tubeHand(ctx) {
     {key: 'name', label: 'Name', kind: 'text', value: name}, {key: 'tube', label: 'Tube', kind: 'choice', choices: tubes.length ? tubes : [like], value: like},
     {key: 'start', label: 'From', kind: 'choice', choices: ['', ...refs], value: ''}, {key: 'end', label: 'To', kind: 'choice', choices: ['', ...refs], value: ''},
     {key: 'up', label: 'Run at height (above zero)', kind: 'length', value: level(ctx) + .1},
+    {key: 'insulation', label: `Insulation, ${ctx.page.state.written === 'us' ? 'in' : 'mm'}`, kind: 'number', value: (ctx.page.place.tables.run ?? []).at(-1)?.insulation ?? ''},
     {key: 'moves', label: 'Moves, one to a line', kind: 'lines', value: '', wide: true},
   ], {word: 'Lay it', go: v => lay(v), live: (v, inputs) => { moves = v.moves.split('\n').map(x => x.trim()).filter(x => x); tryOut(inputs) },
     note: 'Such as: down 350 mm · fit isolating valve · tee A · tube copper 15 · west to 2.4 m · up … (solved from the end).'})
   entry.inputs.start.addEventListener('change', () => { const p = ports.find(x => x.ref === entry.inputs.start.value); if (p && !moves.length) begin(p); else tryOut() })
-  const command = () => { const v = entry.values(); return v && v.start ? many(`${v.name || name} laid`, [add('run', {name: v.name || name, tube: v.tube, start: v.start, moves, ...(v.end ? {end: v.end} : {})})]) : null }
+  const command = () => { const v = entry.values(); return v && v.start ? many(`${v.name || name} laid`, [add('run', {name: v.name || name, tube: v.tube, start: v.start, moves, ...(v.end ? {end: v.end} : {}), ...(v.insulation ? {insulation: v.insulation} : {})})]) : null }
   function tryOut() { const c = command(); if (c && moves.length) attempt(c) }
   function write() { entry.inputs.moves.value = moves.join('\n'); entry.inputs.moves.rows = Math.min(12, Math.max(4, moves.length + 1)); tryOut(); show() }
   function begin(p) {

@@ -21,13 +21,23 @@ function deep(a, b) {
   const inner = pts => { const h = heart(pts).at; return [h, ...pts.map(p => [p[0] + (h[0] - p[0]) * .02, p[1] + (h[1] - p[1]) * .02])] }
   return inner(a).some(p => inside(b, p)) || inner(b).some(p => inside(a, p))
 }
-export async function newRoom(ctx, name, pts, next) {
+export async function newRoom(ctx, name, pts, next, own = {}) {
   const tool = ctx.tool
-  const ok = await commit(many(`${name} drawn`, [add('room', {name, storey: ctx.storey, ...shapeFields(anticlockwise(pts), ctx.unit)})]))
+  const ok = await commit(many(`${name} drawn`, [add('room', {name, storey: ctx.storey, ...shapeFields(anticlockwise(pts), ctx.unit), ...own})]))
   if (ok) ctx.finish(tool, {table: 'room', name}, next)
   return ok
 }
 
+// What a room is like, beside its outline: as the last one, unless it is said here.
+const comfort = ctx => {
+  const like = (ctx.page.place.tables.room ?? []).filter(r => r.heated !== false).at(-1)
+  return [
+    {key: 'inside', label: `Inside, ${ctx.page.state.written === 'us' ? '°F' : '°C'}`, kind: 'number', value: like?.inside ?? (ctx.page.state.written === 'us' ? 68 : 20)},
+    {key: 'air_change', label: 'Air change, 1/h', kind: 'number', value: like?.air_change ?? .5},
+    {key: 'heated', label: 'Heated', kind: 'check', value: true},
+  ]
+}
+const comfortOf = v => v ? {...(v.heated ? v.inside === null ? {} : {inside: v.inside} : {heated: false}), ...(v.air_change === null ? {} : {air_change: v.air_change})} : {}
 export function roomHand(ctx) {
   const list = guides(ctx.model, ctx.storey)
   const last = on(ctx.model, ctx.storey).at(-1), b = last ? box(last.pts) : null
@@ -36,12 +46,13 @@ export function roomHand(ctx) {
     {key: 'name', label: 'Name', kind: 'text', value: name, wide: true},
     {key: 'wide', label: 'West to east', kind: 'length', value: ''}, {key: 'deep', label: 'South to north', kind: 'length', value: ''},
     {key: 'west', label: 'West edge at', kind: 'length', value: b ? b[2] : 0}, {key: 'south', label: 'South edge at', kind: 'length', value: b ? b[1] : 0},
+    ...comfort(ctx),
   ], {
     word: 'Add room',
     go: async v => {
       if (!v.wide || !v.deep || v.wide < 0 || v.deep < 0) { say('Give both sizes', 'bad'); return }
       const pts = rect(v.west ?? 0, v.south ?? 0, v.wide, v.deep)
-      await newRoom(ctx, v.name || name, pts, 'room')
+      await newRoom(ctx, v.name || name, pts, 'room', comfortOf(v))
     },
     live: v => { if (v.wide > 0 && v.deep > 0) show(rect(v.west ?? 0, v.south ?? 0, v.wide, v.deep)); else ctx.plan.draft() },
   })
@@ -68,7 +79,7 @@ export function roomHand(ctx) {
           const v = entry.values()
           if (!pts || !sound(pts) || Math.min(box(pts)[2] - box(pts)[0], box(pts)[3] - box(pts)[1]) < .3) { ctx.plan.draft(); return }
           ctx.plan.draft()
-          await newRoom(ctx, v?.name || name, pts, 'pick')
+          await newRoom(ctx, v?.name || name, pts, 'pick', comfortOf(v))
         },
         abort: () => ctx.plan.draft(),
       }
@@ -84,6 +95,7 @@ export function outlineHand(ctx) {
     {key: 'name', label: 'Name', kind: 'text', value: name, wide: true},
     {key: 'east', label: 'First corner, east', kind: 'length', value: 0}, {key: 'north', label: 'north', kind: 'length', value: 0},
     {key: 'length', label: 'Next wall, length', kind: 'length', value: ''},
+    ...comfort(ctx),
   ], {
     also: ['west', 'east', 'north', 'south'].map(way => button(ctx, way, () => walk(way))),
     word: 'Close the outline', go: () => finish(),
@@ -116,7 +128,7 @@ export function outlineHand(ctx) {
     const done = pts
     pts = []
     ctx.plan.draft()
-    await newRoom(ctx, entry.values()?.name || name, done, 'pick')
+    await newRoom(ctx, entry.values()?.name || name, done, 'pick', comfortOf(entry.values()))
   }
   const square = (p, e) => {
     let q = snapTo(ctx, p, e, list)
@@ -250,17 +262,18 @@ export function joinHand(ctx) {
 
 export function openingHand(ctx, part) {
   const door = part === 'door'
-  const wide = door ? .9 : 1.2, high = door ? 2.05 : 1.2
   const name = freshNumber((ctx.page.place.tables.opening ?? []).map(o => o.name), door ? 'D' : 'W')
   const rooms = here(ctx)
   const known = ctx.model.constructions
   const like = (ctx.page.place.tables.opening ?? []).filter(o => o.part === part).at(-1)
+  const last = ctx.model.openings.filter(o => o.part === part).at(-1)
+  const wide = last?.width_m ?? (door ? .9 : 1.2), high = last?.height_m ?? (door ? 2.05 : 1.2), sill = last?.sill_m ?? (door ? 0 : .9)
   const usual = like?.construction ?? known.find(c => c.toLowerCase().includes(door ? 'door' : 'window')) ?? known.find(c => c.toLowerCase().includes('glaz')) ?? ''
   const first = ctx.picked?.table === 'room' ? ctx.picked.name : rooms[0] ?? ''
   const entry = entryCard(ctx, door ? 'Door' : 'Window', 'click a wall, or say where', [
     {key: 'name', label: 'Name', kind: 'text', value: name}, {key: 'construction', label: 'Construction', kind: 'choice', choices: ['', ...known], value: usual},
     {key: 'width', label: 'Width', kind: 'length', value: wide}, {key: 'height', label: 'Height', kind: 'length', value: high},
-    {key: 'sill', label: 'Sill above floor', kind: 'length', value: door ? 0 : .9},
+    {key: 'sill', label: 'Sill above floor', kind: 'length', value: sill},
     {key: 'room', label: 'Room', kind: 'choice', choices: rooms, value: first}, {key: 'wall', label: 'Wall', kind: 'choice', choices: ['south', 'east', 'north', 'west', ...(door ? [] : ['roof']), 1, 2, 3, 4, 5, 6, 7, 8].map(String), value: 'south'},
     {key: 'offset', label: 'From the first corner', kind: 'length', value: ''},
   ], {word: `Add ${part}`, go: v => put(v.room, /^\d+$/.test(v.wall) ? Number(v.wall) : v.wall, v.offset), note: door ? 'A door on a wall between two rooms leads from one to the other.' : ''})
