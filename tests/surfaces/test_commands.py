@@ -405,3 +405,23 @@ def test_a_job_of_rooms_alone(jobs: dict[str, Path], wetside: Wetside, tmp_path:
     assert all(f["missing"] for f in check["findings"] if f["verdict"] == "not known")
     assert all(f["measured"] is None or f["limit"] is None for f in check["findings"] if f["verdict"] == "not known")
     assert wetside("pack", tmp_path, "-o", tmp_path / "a.pdf").code == exits.DONE
+
+
+def test_rows_of_rooms_multiply_out(wetside: Wetside, job: Path) -> None:
+    """Area, U and bridge, difference and what is printed for the ground make the printed loss."""
+    ground = 0
+    for room in wetside("rooms", job, "--json").data["rooms"]:
+        for s in room["surfaces"]:
+            difference = room["inside_c"] - s["behind_c"]
+            plain = s["area_m2"] * (s["u_w_m2k"] + s["bridge_w_m2k"]) * difference
+            assert s["load_w"] == pytest.approx(plain * s["ground_factor"], abs=0.01)
+            ground += s["faces"] == "ground"
+            assert s["ground_factor"] == pytest.approx(1.45 if s["faces"] == "ground" else 1.0)
+    assert ground
+    assert "ground × 1.45" in wetside("rooms", job, "--surfaces", columns=120).out
+
+
+def test_a_rating_is_said_at_its_point(packs: Callable[[Path], Path], jobs: dict[str, Path]) -> None:
+    text = " ".join(" ".join(p.extract_text() for p in pypdf.PdfReader(packs(jobs["net-loft"])).pages).split())
+    assert "W at 75/65/20 °C: as stated" in text
+    assert "49.8 K" not in text

@@ -11,7 +11,7 @@ from wetside.cli.prose import Prose, prose
 from wetside.cli.teller import MARK, STYLE
 from wetside.sheets.check import CheckSheet, FindingLine
 from wetside.sheets.flow import FlowSheet
-from wetside.sheets.rooms import RoomsSheet
+from wetside.sheets.rooms import RoomsSheet, behind_text
 from wetside.sheets.takeoff import TakeoffSheet
 from wetside.sheets.wording import clean, degrees, plural, share, watts
 
@@ -169,7 +169,7 @@ def surface_tables(sheet: RoomsSheet) -> list[Ledger]:
         for s in r.surfaces:
             t.add(
                 name(s.name),
-                name(s.behind or s.faces),
+                name(behind_text(s)),
                 num(s.area_m2, Kind.AREA, system),
                 num(s.u_w_m2k + s.bridge_w_m2k, Kind.U_VALUE, system),
                 num(s.behind_c, Kind.TEMPERATURE, system),

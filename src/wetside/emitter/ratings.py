@@ -81,9 +81,14 @@ def panel_rating(
         exponent=exponent,
         water_m3=water if water_m3 is None else water_m3,
         mass_kg=mass if mass_kg is None else mass_kg,
-        rating_note=f"{watts:.0f} W at {excess_k:.1f} K as stated",
+        rating_note=f"{_stated(watts, excess_k)}as stated",
         content_stated=water_m3 is not None and mass_kg is not None,
     )
+
+
+def _stated(watts: Watt, excess_k: Kelvin) -> str:
+    """The sheet's own figures, where they aren't at the usual point."""
+    return "" if excess_k == EN_EXCESS_K else f"{watts:.0f} W at {excess_k:.1f} K "
 
 
 def towel_rail_rating(
@@ -108,7 +113,7 @@ def towel_rail_rating(
         exponent=exponent,
         water_m3=water if water_m3 is None else water_m3,
         mass_kg=mass if mass_kg is None else mass_kg,
-        rating_note=f"{watts:.0f} W at {excess_k:.1f} K as stated, without towels",
+        rating_note=f"{_stated(watts, excess_k)}as stated, without towels",
         content_stated=water_m3 is not None and mass_kg is not None,
     )
 
@@ -132,7 +137,8 @@ def sections_rating(
     _positive(sections=sections, output=watts_per_section, excess=excess_k, exponent=exponent)
     surface = watts_per_section * (EDR_EXCESS_K / excess_k) ** exponent / EDR_W_M2
     water, mass = _content("tube radiator", "edr", surface)
-    note = f"{sections} sections of {watts_per_section:.0f} W at {excess_k:.1f} K"
+    at = "" if excess_k == EN_EXCESS_K else f" at {excess_k:.1f} K"
+    note = f"{sections} sections of {watts_per_section:.0f} W{at}"
     return Rated(
         rated_w=sections * watts_per_section * (METALLIC_PAINT if metallic_paint else 1.0),
         rated_excess_k=excess_k * EN_LOGARITHMIC,

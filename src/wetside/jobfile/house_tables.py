@@ -113,7 +113,11 @@ class LayerTable(Table):
     resistance: Resistance | None = Field(
         None, description="Resistance instead of thickness and conductivity (an air layer, say)."
     )
-    bridge_share: Share = Field(0.0, description="Share of the area that is stud or joist.")
+    bridge_share: Share = Field(
+        0.0,
+        description="Share of the area that is stud or joist. Then thickness and bridge_conductivity are needed, also "
+        "beside a resistance.",
+    )
     bridge_conductivity: Conductivity | None = Field(None, description="Conductivity of the stud or joist.")
 
 

@@ -50,7 +50,11 @@ class RunTable(Table):
     end: Ref = Field("", description="Where it ends: a port or a tee of another run; capped when empty.")
     insulation: Gap = Field(0.0, description="Thickness of insulation; none when left out.")
     insulation_conductivity: Conductivity = Field(0.035, description="Conductivity of the insulation.")
-    room: Text = Field("", description="Room whose air it heats; found from the plan when left out.")
+    room: Text = Field(
+        "",
+        description="Room whose air is round it; found from the plan when left out. What the tube gives off there is "
+        "no loss of the boiler where the room is heated, but it counts for no emitter.",
+    )
 
 
 class AcceptTable(Table):

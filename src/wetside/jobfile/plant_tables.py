@@ -99,7 +99,11 @@ class BoilerTable(Table):
     least: PowerOrNone = Field(description="Least output that it can hold without cycling.", examples=["5 kW"])
     flow: WaterTemperature = Field(description="Flow temperature that it is set to.", examples=[70])
     kv: Kv = Field(description="Its own resistance as a valve coefficient.", examples=[3.0])
-    most: WaterTemperature = Field(80.0, description="Highest flow temperature that it can be set to.")
+    most: WaterTemperature = Field(
+        80.0,
+        description="Highest flow temperature that it can be set to. Vessel and hot pressures are reckoned at it, "
+        "whatever `flow` says.",
+    )
     water: WaterVolume = Field(0.0, description="Water in it.")
     mass: Mass = Field(0.0, description="Mass, dry.")
     hot_water: Power | None = Field(None, description="Output of its own tap-water exchanger, where it has one.")
@@ -227,7 +231,9 @@ class EmitterBase(Table):
 class RatedEmitter(EmitterBase):
     output: Power = Field(description="Rated output at `excess`.", examples=[1200])
     excess: Excess = Field(
-        50.0, description="Mean of flow and return over room temperature that `output` holds at (75/65/20: 50 K)."
+        50.0,
+        description="Mean of flow and return over room temperature that `output` holds at, as its sheet says it "
+        "(75/65/20: 50 K).",
     )
 
 

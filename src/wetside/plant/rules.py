@@ -48,7 +48,8 @@ CONDENSING = Rule(
     remedy="lower the flow temperature or the flows; above this the boiler doesn't condense",
 )  # fmt: skip
 VESSEL_VOLUME = Rule(
-    "PLA-05", "Expansion vessel volume", "at least", Kind.WATER_VOLUME, "en-12828-annex-d",
+    "PLA-05", "Expansion vessel volume, for water at the boiler's most", "at least", Kind.WATER_VOLUME,
+    "en-12828-annex-d",
     remedy="fit a larger vessel, or a second one beside it",
 )  # fmt: skip
 VESSEL_CHARGE = Rule(
@@ -78,11 +79,12 @@ TOP_COLD = Rule(
     remedy="fill to a higher pressure",
 )  # fmt: skip
 RUNNING = Rule(
-    "PLA-12", "Lowest pressure with the circulator running", "at least", Kind.PRESSURE, "common practice",
+    "PLA-12", "Lowest pressure with the circulator running, cold and at the boiler's most", "at least", Kind.PRESSURE,
+    "common practice",
     remedy="fill to a higher pressure, or join the vessel on the suction side of the circulator",
 )  # fmt: skip
 HOT = Rule(
-    "PLA-13", "Pressure at the relief valve, hot", "at most", Kind.PRESSURE, "en-12828-annex-d",
+    "PLA-13", "Pressure at the relief valve, hot: at the boiler's most", "at most", Kind.PRESSURE, "en-12828-annex-d",
     remedy="fit a larger vessel or fill lower, or the relief valve will weep",
 )  # fmt: skip
 SPACING = Rule(

@@ -6,9 +6,9 @@ from wetside.basis.quantity import UNITS, Kind, System, show
 from wetside.network.spec import Boiler
 from wetside.sheets.check import CheckSheet, FindingLine
 from wetside.sheets.flow import FlowSheet, SourceLine
-from wetside.sheets.rooms import RoomsSheet
+from wetside.sheets.rooms import RoomsSheet, behind_text
 from wetside.sheets.takeoff import TakeoffSheet
-from wetside.sheets.wording import clean, degrees, plural, share, watts
+from wetside.sheets.wording import clean, degrees, plural, rating_text, share, watts
 from wetside.study.design import Design
 
 Page = dict[str, Any]
@@ -164,7 +164,7 @@ def rooms_page(sheet: RoomsSheet) -> Page:
                 "rows": [
                     [
                         clean(s.name),
-                        clean(s.behind or s.faces),
+                        clean(behind_text(s)),
                         bare(s.area_m2, Kind.AREA, system),
                         bare(s.u_w_m2k + s.bridge_w_m2k, Kind.U_VALUE, system),
                         bare(s.behind_c, Kind.TEMPERATURE, system),
@@ -215,8 +215,7 @@ def emitters_page(sheet: FlowSheet) -> Page:
             for e in sheet.emitters
         ],
         "ratings": [
-            [clean(e.name), f"{watts(e.rated_w, system)} at {show(e.rated_excess_k, Kind.DIFFERENCE, system)}: "
-             f"{clean(e.rating_note)}"]
+            [clean(e.name), f"{rating_text(e.rated_w, e.rated_excess_k, system)}: {clean(e.rating_note)}"]
             for e in sheet.emitters
         ],
     }  # fmt: skip

@@ -22,7 +22,13 @@ class SurfaceLine:
     u_w_m2k: float = said("U-value of the build-up.", "W/(m2 K)")
     bridge_w_m2k: float = said("Allowance for thermal bridges that is added to the U-value.", "W/(m2 K)")
     behind_c: float = said("Temperature behind the surface.", "degC")
-    factor: float = said("Share of the full inside-to-outside difference that this surface sees.", "1")
+    factor: float = said(
+        "Share of the full inside-to-outside difference that this surface sees, times ground_factor.", "1"
+    )
+    ground_factor: float = said(
+        "What a surface to the ground counts beside area, U and difference (the year's swing, wet soil); else 1.",
+        "1",
+    )
     load_w: float = said("Heat lost through it on the design day; negative where it gains.", "W")
 
 
@@ -100,6 +106,18 @@ def losses(load: HouseLoad) -> tuple[LossLine, ...]:
     return tuple(sorted(lines, key=lambda line: (-line.load_w, line.way)))
 
 
+def ground_factor(s: SurfaceLoad) -> float:
+    """What makes area times (U and bridge) times the difference to what is behind the loss; 1 but for the ground."""
+    plain = s.area_m2 * (s.u_w_m2k + s.bridge_w_m2k)
+    return s.conductance_w_k / plain if s.faces is Faces.GROUND and plain > 0.0 else 1.0
+
+
+def behind_text(line: SurfaceLine) -> str:
+    """What is behind a surface; of the ground with its factor, so that a row multiplies out."""
+    times = f" × {line.ground_factor:.2f}" if abs(line.ground_factor - 1.0) > 5e-4 else ""
+    return f"{line.behind or line.faces}{times}"
+
+
 def surface_line(s: SurfaceLoad) -> SurfaceLine:
     return SurfaceLine(
         name=s.name,
@@ -112,6 +130,7 @@ def surface_line(s: SurfaceLoad) -> SurfaceLine:
         bridge_w_m2k=s.bridge_w_m2k,
         behind_c=s.behind_c,
         factor=s.factor,
+        ground_factor=ground_factor(s),
         load_w=s.load_w,
     )
 

@@ -5,7 +5,9 @@ from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import Kind, System, show
 from wetside.basis.tables import reference
+from wetside.sheets.rooms import ground_factor
 from wetside.sheets.said import said
+from wetside.sheets.wording import rating_text
 
 if TYPE_CHECKING:
     from wetside.house.reading import RoomLoad, SurfaceLoad
@@ -83,7 +85,9 @@ def _surface(s: "SurfaceLoad", inside_c: float, system: System) -> tuple[str, st
         return s.name, f"{length} × {psi}", watts
     area, u = show(s.area_m2, Kind.AREA, system), show(s.u_w_m2k + s.bridge_w_m2k, Kind.U_VALUE, system)
     difference = show(inside_c - s.behind_c, Kind.DIFFERENCE, system)
-    return f"{s.name}{behind} ({s.construction})", f"{area} × {u} × {difference}", watts
+    factor = ground_factor(s)
+    times = f" × {factor:.2f} (ground)" if abs(factor - 1.0) > 5e-4 else ""
+    return f"{s.name}{behind} ({s.construction})", f"{area} × {u} × {difference}{times}", watts
 
 
 def _house(study: "Study", system: System) -> Why:
@@ -107,10 +111,12 @@ def _gives(study: "Study", kind: str, name: str, system: System) -> Why:
     steps: list[Step] = []
     for e in chosen:
         s = spec[e.name]
-        rated, excess = show(s.rated_w, Kind.POWER, system), show(s.rated_excess_k, Kind.DIFFERENCE, system)
+        excess = show(s.rated_excess_k, Kind.DIFFERENCE, system)
         supply, back = (show(t, Kind.TEMPERATURE, system) for t in (e.supply_c, e.return_c))
         air = show(rooms.get(e.room, 20.0), Kind.TEMPERATURE, system)
-        steps.append(_step(f"{e.name}: rating", s.rating_note or s.kind.value, f"{rated} at {excess}"))
+        steps.append(
+            _step(f"{e.name}: rating", s.rating_note or s.kind.value, rating_text(s.rated_w, s.rated_excess_k, system))
+        )
         water = show(e.flow_kg_s, Kind.MASS_FLOW, system)
         steps.append(_step(f"{e.name}: water", f"{water}, {supply} in, {back} out, room {air}", "", NETWORK))
         law = f"rating × (mean difference / {excess}) to the power {s.exponent:.2f}"

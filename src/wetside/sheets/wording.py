@@ -4,6 +4,7 @@ import unicodedata
 
 from wetside.basis.quantity import INCH, Kind, System, number_text, show
 from wetside.basis.rules import Verdict
+from wetside.emitter.ratings import EN_EXCESS_K, EN_LOGARITHMIC
 
 VERDICT_WORD: dict[Verdict, str] = {v: v.value for v in Verdict}
 
@@ -52,3 +53,10 @@ def thickness(value: float, system: System) -> str:
 def setting_text(setting: float, regulation: str, system: System) -> str:
     """What a circulator is set to: a speed in percent, or the pressure that it holds."""
     return f"{100.0 * setting:.1f} %" if regulation == "fixed speed" else show(setting, Kind.HEAD, system)
+
+
+def rating_text(rated_w: float, excess_k: float, system: System) -> str:
+    """A rating with its point: ``"1 500 W at 75/65/20 °C"`` at that of EN 442, else with its excess over the room."""
+    at_point = abs(excess_k - EN_EXCESS_K * EN_LOGARITHMIC) < 1e-6
+    point = "75/65/20 °C" if at_point else show(excess_k, Kind.DIFFERENCE, system)
+    return f"{watts(rated_w, system)} at {point}"
