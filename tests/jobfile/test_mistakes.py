@@ -32,6 +32,7 @@ SLIPS = [
     ("width = 1.8", f"width = {'9' * 400}", "width =", 'opening "W1" width', "", "m"),
     ("width = 1.8", "width = 1e300", "width =", 'opening "W1" width', "more than can be meant", "at most 12.00 m"),
     ("width = 1.8", "width = 1800", "width =", 'opening "W1" width', "more than can be meant", 'did you mean "1800 mm"?'),
+    ("width = 1.8", "width = 18", "width =", 'opening "W1" width', "more than can be meant", "a bare number is in m"),
     ("sill = 0.9", "sill = 900", "sill =", 'opening "W1" sill', "more than can be meant", 'did you mean "900 mm"?'),
     ("height = 2.4", "height = 2400", "height =", 'storey "Ground" height', "more than can be meant", 'did you mean "2400 mm"?'),
     ("length = 1.4", "length = 1400", "length =", 'emitter "R1" length', "more than can be meant", 'did you mean "1400 mm"?'),
@@ -147,6 +148,20 @@ def test_tubes_and_valves_by_the_words_of_the_trade(job, starter):
     with pytest.raises(JobProblem) as problem:
         open_job(job(starter.replace('"fit isolating valve"', '"fit ball valve"', 1)))
     assert problem.value.mistakes[0].remedy == 'did you mean "isolating valve"?'
+
+
+def test_a_storey_in_another_is_told_alone(job, starter):
+    """Emitters and runs on that storey are off by as much, which follows from it."""
+    from wetside import open_job
+
+    upper = '[[storey]]\nname = "First"\nlevel = 2.2\nheight = 2.4\n\n[[room]]\nname = "Loft"\nstorey = "First"\n'
+    upper += "rectangle = [0, 0, 4, 3.6]\n"
+    text = starter.replace('"down to 0.7 m"', '"down to 3 m"') + "\n" + upper
+    with pytest.raises(JobProblem) as problem:
+        open_job(job(text))
+    (mistake,) = problem.value.mistakes
+    assert mistake.path == 'storey "First" level'
+    assert mistake.line == text[: text.index("level = 2.2")].count("\n") + 1
 
 
 def test_a_missing_table_says_which_and_how(job, starter):

@@ -95,7 +95,7 @@ class Quantity:
         small = "in" if system is System.US else "mm"
         if self.kind is Kind.LENGTH and isinstance(value, (int, float)):
             meant = parse(f"{value:g} {small}", self.kind, system) if value < 1e6 else math.inf
-            if self.low < meant <= self.high:
+            if 0.1 <= meant <= self.high:
                 return f'{self._unit_advice(system)}: did you mean "{value:g} {small}"?'
         return self._unit_advice(system)
 

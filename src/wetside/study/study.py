@@ -213,9 +213,10 @@ class Study:
     @cached_property
     def mistakes(self) -> tuple[Mistake, ...]:
         """What can't be: overlapping rooms, runs into nothing. Empty for a sound job."""
-        found: list[Mistake] = []
-        for reading in (self._try(lambda: self.rooms), self._try(lambda: self.pipework)):
-            found.extend(reading)
+        found = [*self._try(lambda: self.rooms)]
+        if any((m.place.kind, m.place.field) == ("storey", "level") for m in found):
+            return tuple(found)  # what stands on that storey is off too: where its runs miss follows from it
+        found.extend(self._try(lambda: self.pipework))
         if not found:
             found.extend(self._try(lambda: self.flow))
             on, d = tracks(self.pipework), self.design
