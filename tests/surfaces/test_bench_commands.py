@@ -57,7 +57,7 @@ def test_a_separator_and_two_circuits_into_a_bare_job(house: Path, wetside: Wets
 
     file = house / "job.toml"
     doc: Any = tomlkit.parse(file.read_text(encoding="utf-8"))
-    for table in ("run", "separation", "support", "emitter"):
+    for table in ("run", "separation", "support", "emitter", "three_way"):
         doc.pop(table, None)
     doc["equipment"] = [e for e in doc["equipment"] if e["name"] != "filling loop"]
     for table in ("vessel", "relief"):

@@ -404,14 +404,15 @@ def buy(job: Path, csv_file: str | None, xlsx_file: str | None, as_json: bool) -
         teller.show(tables_shop.buy(sheet))
 
 
-@cli.command(short_help="Write the drawings as SVG.")
+@cli.command(short_help="Write the drawings as SVG, or also as DXF.")
 @job_argument
 @click.option("-o", "--out", "folder", required=True, type=click.Path(path_type=Path), help="Folder for the drawings.")
 @click.option("--theme", type=click.Choice(["light", "dark", "print"]), default="print", show_default=True)
 @click.option("--storey", metavar="NAME", help="Only the plan of this storey.")
+@click.option("--dxf", is_flag=True, help="Also plans, pipework in space and bench sheets as DXF, with layers.")
 @json_option
-def draw(job: Path, folder: Path, theme: str, storey: str | None, as_json: bool) -> None:
-    """Write the drawings as SVG: a plan of each storey, isometric, schematic, duty."""
+def draw(job: Path, folder: Path, theme: str, storey: str | None, dxf: bool, as_json: bool) -> None:
+    """Write the drawings as SVG: plans, isometrics, schematic, bench sheets, sticks, support map, charts."""
     from wetside.basis.errors import nearest
     from wetside.sheets.draw.theme import THEMES
     from wetside.sheets.drawings import drawings, storeys
@@ -421,13 +422,19 @@ def draw(job: Path, folder: Path, theme: str, storey: str | None, as_json: bool)
         if storey is not None and storey not in storeys(study):
             hint = nearest(storey, storeys(study))
             raise click.BadParameter(f'there is no storey "{storey}"; {hint}', param_hint="--storey")
-        made = drawings(study, THEMES[theme], storey)
+        made = [(d.file, d.title, d.svg) for d in drawings(study, THEMES[theme], storey)]
+        if dxf:
+            from wetside.sheets.dxf import LACKING, dxf_files, has_dxf
+
+            if not has_dxf():
+                raise click.UsageError(LACKING)
+            made += [(d.file, f"{d.title}, DXF", d.text) for d in dxf_files(study, storey)]
     folder.mkdir(parents=True, exist_ok=True)
     written: list[WrittenFile] = []
-    for d in made:
-        path = folder / d.file
-        path.write_text(d.svg, encoding="utf-8", newline="\n")
-        written.append(WrittenFile(file=str(path), title=d.title))
+    for name, title, text in made:
+        path = folder / name
+        path.write_text(text, encoding="utf-8", newline="\n")
+        written.append(WrittenFile(file=str(path), title=title))
     sheet = DrawSheet(job=study.design.name, folder=str(folder), theme=theme, files=tuple(written))
     if as_json:
         tell_json(sheet)
