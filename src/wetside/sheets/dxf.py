@@ -20,7 +20,7 @@ from wetside.fabricate.reading import Fabrication
 from wetside.house.spec import House
 from wetside.pipework.reading import NodeKind, Straight
 from wetside.pipework.spec import Tube, Vec
-from wetside.pipework.vec import add, times
+from wetside.pipework.vec import add, sub, times
 from wetside.sheets.bench import Bench, bench_works
 from wetside.sheets.draw.bench_parts import SLEEVE, tube_lines, tube_of
 from wetside.sheets.draw.lines import lines_of
@@ -81,7 +81,10 @@ def _fixed() -> Generator[None]:
 class _Sheet:
     """A file being drawn; positions come in metres."""
 
-    def __init__(self, system: System) -> None:
+    def __init__(self, system: System, dash: float = 1.0) -> None:
+        """
+        :param dash: how much longer dashes are than on a bench sheet
+        """
         self.per_m = 1.0 / INCH if system is System.US else 1000.0
         with _fixed():
             self.document: Any = import_module("ezdxf").new("R2010", units=1 if system is System.US else 4)
@@ -92,6 +95,7 @@ class _Sheet:
                 line_types.add(name, pattern=[x * unit for x in pattern])
         for name, colour, kind, weight in LAYERS:
             self.document.layers.add(name, color=colour, linetype=kind, lineweight=weight)
+        self.document.header["$LTSCALE"] = dash
         self.space: Any = self.document.modelspace()
 
     def at(self, p: Sequence[float]) -> tuple[float, ...]:
@@ -156,7 +160,7 @@ def dxf_files(study: "Study", storey: str | None = None) -> tuple[DxfFile, ...]:
 
 def _plan(study: "Study", storey: str) -> str:
     d = study.design
-    sheet = _Sheet(d.system)
+    sheet = _Sheet(d.system, 8.0)
     for room in d.house.rooms:
         if room.storey == storey and room.outline:
             sheet.line("ROOMS", room.outline, closed=True)
@@ -189,7 +193,7 @@ def _plan(study: "Study", storey: str) -> str:
 
 
 def _space(study: "Study") -> str:
-    sheet = _Sheet(study.design.system)
+    sheet = _Sheet(study.design.system, 8.0)
     side = sides(study.pipework, study.flow)
     for leg in study.pipework.legs:
         layer = SIDE_LAYER[side.get(leg.name, "other")]
@@ -252,9 +256,16 @@ def _view(sheet: _Sheet, bench: Bench, made: Fabrication, axis: int, off: Metre,
             _tube(sheet, layer, a, b, line.cut.tube.outside_m)
         if hypot(points[-1][0] - points[0][0], points[-1][1] - points[0][1]) > 1e-6:
             sheet.line("CENTRE", points)
-            x, y = (points[0][0] + points[1][0]) / 2, (points[0][1] + points[1][1]) / 2
-            said = f"{line.cut.name} goes on" if line.leads else f"{line.cut.name} {tape(line.cut.length_m, system)}"
-            sheet.words((x + 0.02, y), said, 0.014)
+            # said once: in front, or at the side where the front shows it end-on
+            hidden = all(bench.stand.turned(sub(q, line.points[0]))[0] ** 2 < 1e-8 for q in line.points)
+            upright = abs(points[0][0] - points[1][0]) < 1e-6
+            if axis == 0 or (hidden and not upright):
+                x, y = (points[0][0] + points[1][0]) / 2, (points[0][1] + points[1][1]) / 2
+                said = (
+                    f"{line.cut.name} goes on" if line.leads else f"{line.cut.name} {tape(line.cut.length_m, system)}"
+                )
+                off_line = line.cut.tube.outside_m / 2 + 0.006
+                sheet.words((x + off_line, y) if upright else (x - 0.02, y + off_line), said, 0.014)
     done = set(work.in_place)
     for k in work.bodies:
         body = made.bodies[k]
@@ -267,7 +278,7 @@ def _view(sheet: _Sheet, bench: Bench, made: Fabrication, axis: int, off: Metre,
             _tube(sheet, "FITTINGS", at, tip, cut.tube.outside_m * SLEEVE)
             if tip != at:
                 sheet.circle("JOINTS", tip, 0.006 if e.joint in done else 0.003)
-        if body.port:
+        if body.port and axis == 0:
             sheet.words((at[0] + 0.02, at[1] + 0.02), body.port, 0.02)
 
 
