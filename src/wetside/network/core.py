@@ -95,6 +95,8 @@ class CoreNet:
     """Link of each check valve on a loop."""
     place: Index
     """Where each link lies; −1 on no loop."""
+    emitters: Index
+    """Emitters on loops, in the order of their links' places."""
     known: bool = False
     """Whether falls and slopes are those of the flows as they stand."""
     end: End | None = None
@@ -118,18 +120,24 @@ class CoreNet:
         at = np.full(n.tail.size, -1, dtype=np.int32)
         at[links] = np.arange(links.size, dtype=np.int32)
         water, guards = _water(n, lay, at, ahead)
-        heat = _heat(n, lay, at, ahead, fluid, junctions.size)
+        place_of = np.full(n.tail.size, -1, dtype=np.int32)
+        place_of[n.emitter_link] = np.arange(n.emitter_link.size, dtype=np.int32)
+        emitters = place_of[links]
+        emitters = emitters[emitters >= 0]
+        heat = _heat(n, lay, at, links, ahead, emitters, fluid, junctions.size)
         j = junctions.size
         entries = order.row.size + 1
         room = Room(
-            np.zeros(j), np.zeros(j), np.zeros(entries), np.zeros(entries), np.zeros(j), np.zeros(a.size),
-            np.zeros(3 * WIDE),
+            diagonal=np.zeros(j), first=np.zeros(j), upper=np.zeros(entries), right=np.zeros(j),
+            conductance=np.zeros(a.size), slate=np.zeros(3 * WIDE), heat_diagonal=np.zeros(j),
+            heat_upper=np.zeros(entries), heat_lower=np.zeros(entries), lazy=np.zeros(a.size + 1, dtype=np.uint8),
+            asked=np.zeros(chain.size // WIDE, dtype=np.uint8),
         )  # fmt: skip
         on_loop = np.zeros(n.tail.size, dtype=np.bool_)
         on_loop[links] = True
         made = cls(
             n, fluid, lay, water, room, heat, junctions, links, between, ahead, np.zeros(links.size), found, near,
-            on_loop, guards, at,
+            on_loop, guards, at, emitters,
         )  # fmt: skip
         made.load()
         return made
@@ -155,7 +163,7 @@ class CoreNet:
     def load(self) -> None:
         """Take over the numbers of tubes, valves, boilers and rooms."""
         n, w, fill = self.numbers, self.water, self.numbers.fill_c
-        take_over(self.heat, n, self.place, self.fluid)
+        take_over(self.heat, n, self.place, self.links, self.emitters, self.fluid)
         rho, mu = self.fluid.density(fill), self.fluid.viscosity(fill)
         rises = load(
             self.links, self.ahead, self.lay.chain, n.tail, n.head, n.length + n.extra, n.bore, n.roughness, n.k,
@@ -298,13 +306,12 @@ def _water(n: Numbers, lay: Lay, at: Index, ahead: NDArray[np.bool_]) -> tuple[W
     ), guards  # fmt: skip
 
 
-def _heat(n: Numbers, lay: Lay, at: Index, ahead: NDArray[np.bool_], fluid: Liquid, junctions: int) -> Heat:
-    links = np.flatnonzero(at >= 0)
-    order = links[np.argsort(at[links])]
+def _heat(
+    n: Numbers, lay: Lay, at: Index, order: Index, ahead: NDArray[np.bool_], emitters: Index, fluid: Liquid, junctions: int
+) -> Heat:
     count = order.size
     kind, thing = np.zeros(count, dtype=np.uint8), np.zeros(count, dtype=np.int32)
-    emitters, sources, coils = (np.flatnonzero(at[x] >= 0) for x in (n.emitter_link, n.source_link, n.coil_link))
-    emitters = emitters[np.argsort(at[n.emitter_link[emitters]])]
+    sources, coils = (np.flatnonzero(at[x] >= 0) for x in (n.source_link, n.coil_link))
     for which, code, at_link in (
         (emitters, EMITTER, n.emitter_link),
         (sources, SOURCE, n.source_link),
@@ -334,16 +341,12 @@ def fluid_table(fluid: Liquid) -> Floats:
     return np.ascontiguousarray(np.array([*grids, np.exp(grids[1])]))
 
 
-def take_over(h: Heat, n: Numbers, at: Index, fluid: Liquid) -> None:
+def take_over(h: Heat, n: Numbers, at: Index, links: Index, emitters: Index, fluid: Liquid) -> None:
     """Numbers of boilers, emitters and rooms that may change from solve to solve."""
-    place = at[n.emitter_link]
-    order = np.argsort(place, kind="stable")
-    kept = order[place[order] >= 0]
-    rating = n.rating[:, kept]
+    rating = n.rating[:, emitters]
     h.emitter[EM_LOG] = np.log(rating[0]) - rating[2] * np.log(rating[1])
     h.emitter[EM_N], h.emitter[EM_ROOM] = rating[2], rating[3]
-    on = at >= 0
-    h.still[at[on]] = np.where(n.loss[on] > 0.0, n.ambient[on], n.fill_c)
+    h.still[:] = np.where(n.loss[links] > 0.0, n.ambient[links], n.fill_c)
     h.still[h.emitter_link] = rating[3]
     h.source_set[:] = fluid.enthalpy(n.source_c[at[n.source_link] >= 0])
     least = most = n.fill_c

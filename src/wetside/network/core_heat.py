@@ -167,7 +167,7 @@ def heat_step(lay: Lay, w: Water, room: Room, h: Heat, first: bool) -> tuple[flo
     law = _emitters(lay, w, h, first)
     moved, worst, bent = march(lay, w, h)
     law = max(law, bent)
-    d, up, down, r = room.diagonal, room.upper, room.lower, room.right
+    d, up, down, r = room.heat_diagonal, room.heat_upper, room.heat_lower, room.right
     d[:] = 0.0
     up[:] = 0.0
     down[:] = 0.0
@@ -304,7 +304,7 @@ def march(lay: Lay, w: Water, h: Heat) -> tuple[float, float, float]:
 def _eliminate(lay: Lay, room: Room) -> None:
     """Elimination without pivoting: the matrix is dominated by its diagonal. The answer replaces the right-hand side."""
     begin, row, listed, target = lay.begin, lay.row, lay.listed, lay.target
-    d, up, down, r = room.diagonal, room.upper, room.lower, room.right
+    d, up, down, r = room.heat_diagonal, room.heat_upper, room.heat_lower, room.right
     n = begin.size - 1
     low = np.int64(begin[0])
     for j in range(n):

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from wetside.network.core_heat import Heat, heat_step, weight_slope
 from wetside.network.core_jit import compiled
-from wetside.network.core_water import Lay, Room, Water, falls, imbalance, measure, rest, water_step
+from wetside.network.core_water import Lay, Room, Water, falls, falls_near, imbalance, measure, rest, water_step, water_step_again
 
 Floats = NDArray[np.float64]
 
@@ -20,6 +20,9 @@ _PUSH = 1e-3
 """Pressure that may push at a shut check valve from behind, Pa."""
 _PATIENCE = 6
 _FLIPS = 400
+_NEAR = 3e-3
+"""Change of flows over their sum from which on, after a small change, slopes and what was eliminated serve again. From
+a cold start that would cost steps: its last ones are quadratic."""
 _EARLY = 6
 
 
@@ -129,7 +132,7 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
     # whether water is missing at nodes to begin with, so that the fall along the first change tells nothing
     uneven = start == 2
     if cold:
-        rest(lay, w)
+        rest(lay, w, room)
         w.guard_held[:] = 0
         w.held[:] = 0
         h.junction[:] = h.levels[2]
@@ -149,20 +152,30 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
     left, off, mass = np.inf, 0.0, np.inf
     best, best_at, slow, patience = np.inf, 0, 1.0, 0
     last = int(aim[MOST_STEPS])
-    bent = 0.0
+    bent = moved = 0.0
+    near = eased = False
     while steps < 4 * last:
         steps += 1
         if rises or slow > 1.0:
             for c in range(lay.a.size):
                 w.slope[c] = w.slope[c] * slow + w.stiff[c]
-        moved, total, along = water_step(lay, w, room, any_held)
+        if near and eased:
+            before = moved
+            moved, total, along = water_step_again(lay, w, room)
+            eased = moved < 0.1 * before
+        else:
+            moved, total, along = water_step(lay, w, room, any_held)
+            eased = True
+        near = start == 2 and moved < _NEAR * total and slow == 1.0 and not rises
         if rises and begun and needed:
             moved, total, along = _turning(lay, w, room, any_held)
         for c in range(lay.a.size):
             w.q[c] += w.change[c]
         heating = needed and (begun or warm or steps >= 8 or moved < 0.1 * total + 1e-9)
         small = moved < 1e-6 * total
-        if rises or not heating:
+        if near and not heating and law == 0:
+            left, after = falls_near(lay, w, room, 0.01 * aim[HEAD])
+        elif rises or not heating:
             left, after = falls(lay, w, room, law)
             if not (small or uneven or along >= 0.0 or after <= 0.5 * abs(along)):
                 left = _search(lay, w, room, law, along, after)
@@ -190,6 +203,7 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
             changed, any_held = _valves(lay, w)
             if changed:
                 early += 1
+                near = False
                 uneven = True
                 w.change[:] = 0.0
                 falls(lay, w, room, law)
@@ -211,6 +225,7 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
             if not changed:
                 break
             flips += 1
+            near = False
             if flips > _FLIPS:
                 break
             uneven = True

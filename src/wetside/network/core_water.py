@@ -74,15 +74,21 @@ class Water(NamedTuple):
 
 
 class Room(NamedTuple):
-    """Working room of the elimination: diagonal, entries above and below it, right-hand side, slate."""
+    """Working room: of the elimination (for water what it leaves is kept, to be used again), slate, marks."""
 
     diagonal: Floats
     first: Floats
     upper: Floats
-    lower: Floats
     right: Floats
     conductance: Floats
     slate: Floats
+    heat_diagonal: Floats
+    heat_upper: Floats
+    heat_lower: Floats
+    lazy: Marks
+    """Chains whose fall was taken on along its slope, instead of being asked."""
+    asked: Marks
+    """Blocks that hold any other chain."""
 
 
 @compiled
@@ -118,8 +124,81 @@ def falls(lay: Lay, w: Water, room: Room, law: int) -> tuple[float, float]:
         d = fall[c]
         fall[c] = (d if q[c] >= 0.0 else -d) + hair[c] * q[c] + weight[c]
         slope[c] += hair[c]
-    _things(w)
+    room.lazy[:] = 0
+    _things(w, room.lazy)
     return measure(lay, w)
+
+
+@compiled
+def falls_near(lay: Lay, w: Water, room: Room, most_pa: float) -> tuple[float, float]:
+    """As `falls` after a change so small that most chains may go along their slopes.
+
+    A chain may when ten times what a square law would bend is less than `most_pa`: a flow on the verge of turbulence
+    bends no more.
+    """
+    q, fall, slope, change, chain, t = w.q, w.fall, w.slope, w.change, lay.chain, room.slate
+    lazy, asked = room.lazy, room.asked
+    count = lay.a.size
+    asked[:] = 0
+    for c in range(count):
+        before = abs(q[c] - change[c])
+        bend = 10.0 * slope[c] * change[c] * change[c]
+        lazy[c] = 1 if bend <= most_pa * before else 0
+    for c in range(count):
+        if lazy[c]:
+            fall[c] += slope[c] * change[c]
+        else:
+            for k in range(np.int64(lay.starts[c]) // WIDE, (np.int64(lay.starts[c + 1]) - 1) // WIDE + 1):
+                asked[k] = 1
+            sign = 1.0 if q[c] >= 0.0 else -1.0
+            fall[c] = w.hair[c] * abs(q[c]) + sign * w.weight[c]
+            slope[c] = w.hair[c]
+    links = np.int64(lay.starts[count])
+    for k in range(chain.size // WIDE):
+        if not asked[k]:
+            continue
+        here = min(WIDE, links - k * WIDE)
+        near = chain[k * WIDE : k * WIDE + here]
+        for i in range(here):
+            t[i + FLOW * WIDE] = q[near[i]]
+        friction(w.block, k * ROWS * WIDE, here, t)
+        for i in range(here):
+            c = near[i]
+            if not lazy[c]:
+                fall[c] += t[i + DROP * WIDE]
+                slope[c] += t[i + SLOPE * WIDE]
+    for c in range(count):
+        if not lazy[c] and q[c] < 0.0:
+            fall[c] = -fall[c]
+    _things(w, lazy)
+    return measure(lay, w)
+
+
+@compiled
+def water_step_again(lay: Lay, w: Water, room: Room) -> tuple[float, float, float]:
+    """As `water_step`, with the slopes that were last eliminated."""
+    a, b = lay.a, lay.b
+    q, fall, g, r = w.q, w.fall, room.conductance, room.right
+    r[:] = 0.0
+    for c in range(a.size):
+        push = q[c] - g[c] * fall[c]
+        r[b[c]] += push
+        r[a[c]] -= push
+    begin, row, d, e, x = lay.begin, lay.row, room.diagonal, room.upper, w.pressure
+    n = begin.size - 1
+    low = np.int64(begin[0])
+    for j in range(n):
+        high = np.int64(begin[j + 1])
+        right = r[j]
+        for s in range(low, high):
+            r[row[s]] -= e[s] * right
+        low = high
+    for j in range(n - 1, -1, -1):
+        value = r[j] * d[j]
+        for s in range(np.int64(begin[j]), np.int64(begin[j + 1])):
+            value -= e[s] * x[row[s]]
+        x[j] = value
+    return _changes(lay, w, room)
 
 
 @compiled
@@ -143,9 +222,10 @@ def change_valve(
         drop = rate = 0.0
         for k in range(low // WIDE, (high - 1) // WIDE + 1):
             first, last = max(low - k * WIDE, 0), min(high - k * WIDE, WIDE)
-            t[FLOW * WIDE : FLOW * WIDE + last] = q
-            friction(w.block, k * ROWS * WIDE, last, t)
-            for j in range(first, last):
+            here = last - first
+            t[FLOW * WIDE : FLOW * WIDE + here] = q
+            friction(w.block, k * ROWS * WIDE + first, here, t)
+            for j in range(here):
                 drop += t[j + DROP * WIDE]
                 rate += t[j + SLOPE * WIDE]
         fall = (drop if q >= 0.0 else -drop) + w.hair[c] * q + w.weight[c]
@@ -158,7 +238,7 @@ def change_valve(
 
 
 @compiled
-def rest(lay: Lay, w: Water) -> None:
+def rest(lay: Lay, w: Water, room: Room) -> None:
     """Falls of standing water, with slopes to open from."""
     for c in range(lay.a.size):
         w.q[c] = w.change[c] = w.across[c] = 0.0
@@ -167,15 +247,18 @@ def rest(lay: Lay, w: Water) -> None:
     for k in range(w.block.size // (ROWS * WIDE)):
         low = (k * ROWS + ROOT_F) * WIDE
         w.block[low : low + WIDE] = MIDDLE_ROOT
-    _things(w)
+    room.lazy[:] = 0
+    _things(w, room.lazy)
 
 
 @compiled
-def _things(w: Water) -> None:
-    """Add check valves, circulators and what pushes a net without any to begin with."""
+def _things(w: Water, lazy: Marks) -> None:
+    """Add check valves, circulators and what pushes a net without any to begin with, but not to lazy chains."""
     q, fall, slope = w.q, w.fall, w.slope
     for k in range(w.guard_chain.size):
         c = w.guard_chain[k]
+        if lazy[c]:
+            continue
         sign = w.guard_sign[k]
         m = q[c] * sign
         if m < 0.0:
@@ -188,12 +271,15 @@ def _things(w: Water) -> None:
         fall[c] += sign * w.guard_opens[k]
     for k in range(w.pump_chain.size):
         c = w.pump_chain[k]
+        if lazy[c]:
+            continue
         rho, sign = w.pump_density[k], w.pump_sign[k]
         head, rate = pump(w.pump_begin[k], w.pump_terms[:, k], w.pump_level[k], q[c] * sign / rho)
         fall[c] -= sign * head * rho / WATER_4C
         slope[c] -= rate / WATER_4C
     for k in range(w.boost_chain.size):
-        fall[w.boost_chain[k]] -= w.boost[k]
+        if not lazy[w.boost_chain[k]]:
+            fall[w.boost_chain[k]] -= w.boost[k]
 
 
 @compiled
@@ -251,9 +337,16 @@ def water_step(lay: Lay, w: Water, room: Room, any_held: bool) -> tuple[float, f
     if any_held:
         room.first[:] = d
     _eliminate(lay, room, w.pressure, any_held)
+    return _changes(lay, w, room)
+
+
+@compiled
+def _changes(lay: Lay, w: Water, room: Room) -> tuple[float, float, float]:
+    """Changes of flows that the pressures found ask for."""
+    a, b, q, fall, g = lay.a, lay.b, w.q, w.fall, room.conductance
     p, across, change = w.pressure, w.across, w.change
     moved = total = along = 0.0
-    for c in range(count):
+    for c in range(a.size):
         x = p[a[c]] - p[b[c]]
         across[c] = x
         dq = g[c] * (x - fall[c])
