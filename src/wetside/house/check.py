@@ -4,8 +4,9 @@ import math
 from collections.abc import Iterable
 
 from wetside.basis.errors import MistakeList, nearest
+from wetside.basis.si import Metre
 from wetside.house.openings import check_openings
-from wetside.house.polygon import TOUCH, Edge, Flaw, edges, flaws, inside, meeting, overlap_area, perimeter
+from wetside.house.polygon import TOUCH, Edge, Flaw, Outline, edges, flaws, inside, meeting, overlap_area, perimeter
 from wetside.house.spec import Construction, Faces, House, Layer, Point, Room
 from wetside.house.uvalue import AIR_LAYER_NAMES, plain_resistance
 
@@ -197,16 +198,19 @@ def check_plan(rooms: dict[str, Room], mistakes: MistakeList) -> None:
     """Rooms of one storey that overlap, or that nearly meet."""
     drawn = [r for r in rooms.values() if r.outline]
     sides = {r.name: edges(r.outline) for r in drawn}
+    boxes = [_box(r.outline) for r in drawn]
     for i, b in enumerate(drawn):
-        for a in drawn[:i]:
-            if a.storey != b.storey:
+        for k, a in enumerate(drawn[:i]):
+            if a.storey != b.storey or _apart(boxes[k], boxes[i]) > NEARLY + 1e-6:
                 continue
             common = overlap_area(a.outline, b.outline)
             if common > TOUCH * min(perimeter(a.outline), perimeter(b.outline)):
                 mistakes.add("room", b.name, "outline", f"{a.name} and {b.name} overlap by {common:.2f} m²",
                              "outlines meet in the middle of the wall between rooms: move one wall")  # fmt: skip
                 continue
-            gap = _nearly(sides[a.name], sides[b.name], [r for r in drawn if r.storey == a.storey and r not in (a, b)])
+            gap = _nearly(
+                sides[a.name], sides[b.name], [r for r in drawn if r.storey == a.storey and r is not a and r is not b]
+            )
             if gap is None:
                 continue
             number, other, by = gap
@@ -214,6 +218,16 @@ def check_plan(rooms: dict[str, Room], mistakes: MistakeList) -> None:
             mistakes.add("room", b.name, "outline",
                          f"wall {number} of {b.name} {what} wall {other} of {a.name}, so they are not joined",
                          f"move one by {abs(by) * 1000:.0f} mm, or each by half, so that they meet")  # fmt: skip
+
+
+def _box(outline: Outline) -> tuple[Metre, Metre, Metre, Metre]:
+    x, y = [p[0] for p in outline], [p[1] for p in outline]
+    return min(x), min(y), max(x), max(y)
+
+
+def _apart(a: tuple[Metre, Metre, Metre, Metre], b: tuple[Metre, Metre, Metre, Metre]) -> Metre:
+    """How far two upright boxes are apart along an axis; negative where they overlap along both."""
+    return max(a[0] - b[2], b[0] - a[2], a[1] - b[3], b[1] - a[3])
 
 
 def _nearly(of_a: tuple[Edge, ...], of_b: tuple[Edge, ...], others: list[Room]) -> tuple[int, int, float] | None:
