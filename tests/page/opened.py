@@ -71,6 +71,7 @@ def tab(browser: Any, served: Served, path: str = "draw", **context: Any) -> Any
     if path.startswith("draw"):
         page.wait_for_selector("html[data-ready]")
         page.wait_for_selector("#foot-link .holds")
+        page.evaluate("async () => { await document.fonts.ready }")
     return page
 
 
