@@ -50,7 +50,15 @@ export function heart(pts) {
       if (!best || score > best.score) best = {score, at: [(cuts[i] + cuts[i + 1]) / 2, y], wide}
     }
   }
-  return best ?? {at: c, wide: x1 - x0}
+  if (!best) return {at: c, wide: x1 - x0}
+  // in the middle of what is free above and below it
+  const [x, y] = best.at, cuts = []
+  pts.forEach((a, i) => {
+    const b = pts[(i + 1) % pts.length]
+    if ((a[0] > x) !== (b[0] > x)) cuts.push((b[1] - a[1]) * (x - a[0]) / (b[0] - a[0]) + a[1])
+  })
+  const lo = Math.max(...cuts.filter(v => v <= y)), hi = Math.min(...cuts.filter(v => v > y))
+  return Number.isFinite(lo + hi) ? {...best, at: [x, (lo + hi) / 2], high: hi - lo} : best
 }
 export function edges(pts) {
   const turn = area(pts) < 0 ? -1 : 1

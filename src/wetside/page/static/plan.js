@@ -107,7 +107,7 @@ export class Plan {
       const d = path(r.pts)
       set(s.outer, {d}); set(s.floor, {d}); set(s.mark, {d})
       const h = heart(r.pts)
-      s.wide = h.wide; s.high = box(r.pts)[3] - box(r.pts)[1]
+      s.wide = h.wide; s.high = h.high ?? box(r.pts)[3] - box(r.pts)[1]
       set(s.label, {transform: at(h.at)})
     }
     set(this.innerPath, {d: innerWalls(rooms).map(([a, b]) => path([a, b], false)).join('')})
@@ -165,7 +165,7 @@ export class Plan {
     for (const n of kept.values()) n.remove()
   }
   roof(n, p, o) {
-    const w = o.width_m * 1000, h = o.height_m * 1000, c = heart(p.room.pts).at
+    const w = o.width_m * 1000, h = o.height_m * 1000, m = heart(p.room.pts), far = Math.min(1.6, m.wide / 2 - o.width_m / 2 - .2), c = [m.at[0] + p.along[0] * far, m.at[1] + p.along[1] * far]
     set(n, {transform: `${at(c)} ${turn(p.along)}`, class: 'opening rooflight'})
     n.replaceChildren(svg('rect', {class: 'pane', x: -w / 2, y: -h / 2, width: w, height: h}), svg('path', {class: 'pane', d: `M${-w / 2} ${-h / 2}L${w / 2} ${h / 2}M${-w / 2} ${h / 2}L${w / 2} ${-h / 2}`}), svg('rect', {class: 'hit', x: -w / 2, y: -h / 2, width: w, height: h}), svg('title', {text: `${o.name}, rooflight`}))
   }
