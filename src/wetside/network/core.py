@@ -32,8 +32,8 @@ from wetside.network.core_answer import (
     standing,
 )
 from wetside.network.core_graph import Walk, chains, neighbours, walk
-from wetside.network.core_heat import COIL, EM_ENTER, EM_LOG, EM_N, EM_ROOM, EM_ROWS, EMITTER, SOURCE, Heat
-from wetside.network.core_load import OPENING, by_end, from_slate, load
+from wetside.network.core_heat import COIL, EM_LOG, EM_N, EM_ROOM, EM_ROWS, EMITTER, SOURCE, Heat
+from wetside.network.core_load import OPENING, by_end, load
 from wetside.network.core_math import COLEBROOK, ROWS, WIDE
 from wetside.network.core_net import ArrayNet, Numbers, numbers, numbers_of
 from wetside.network.core_order import plan, slots
@@ -191,8 +191,8 @@ class CoreNet:
 
     def solve(self, aim: Floats, *, law: int = COLEBROOK, warm: bool = False) -> End:
         """:param warm: begin where the last solve ended"""
-        if not warm:
-            self.reset()
+        if not warm and not self.water.pump_chain.size:
+            self.boost()
         start = 0
         if warm:
             start = 2 if self.known else 1
@@ -200,28 +200,15 @@ class CoreNet:
         self.known = True
         return self.end
 
-    def reset(self) -> None:
-        """Cold water of fill temperature, at rest."""
+    def boost(self) -> None:
+        """What pushes a net without a circulator to begin with."""
         w, h, n = self.water, self.heat, self.numbers
-        w.pump_density[:] = h.levels[3]
-        h.emitter[EM_ENTER] = n.fill_c
-        h.capacity[:] = self.fluid.heat_capacity(n.fill_c)
-        w.weight[:] = 0.0
-        if h.levels[5] and self.known:
-            self.cool()
-        if not self.lay.a.size or w.pump_chain.size or not h.levels[4]:
+        if not self.lay.a.size or not h.levels[4]:
             return
         at = h.source_link
         e = self.links[at]
         up = n.height[n.head[e]] >= n.height[n.tail[e]]
         w.boost[:] = np.where(up == self.ahead[at], _BOOST, -_BOOST)
-
-    def cool(self) -> None:
-        """Properties of water at fill temperature everywhere."""
-        n = self.numbers
-        self.room.slate[:WIDE] = self.fluid.density(n.fill_c)
-        self.room.slate[WIDE : 2 * WIDE] = self.fluid.viscosity(n.fill_c)
-        from_slate(self.heat.basis, self.water.block, self.room.slate)
 
     def failure(self, end: End, name: str) -> NoSolution:
         cause = "Flow, pressure and temperature do not settle: check sizes, lengths and resistances there"
@@ -307,7 +294,14 @@ def _water(n: Numbers, lay: Lay, at: Index, ahead: NDArray[np.bool_]) -> tuple[W
 
 
 def _heat(
-    n: Numbers, lay: Lay, at: Index, order: Index, ahead: NDArray[np.bool_], emitters: Index, fluid: Liquid, junctions: int
+    n: Numbers,
+    lay: Lay,
+    at: Index,
+    order: Index,
+    ahead: NDArray[np.bool_],
+    emitters: Index,
+    fluid: Liquid,
+    junctions: int,
 ) -> Heat:
     count = order.size
     kind, thing = np.zeros(count, dtype=np.uint8), np.zeros(count, dtype=np.int32)
@@ -323,7 +317,7 @@ def _heat(
     needed = bool(emitters.size or sources.size or coils.size or np.any(line > 0.0))
     place = at[n.emitter_link[emitters]]
     return Heat(
-        table=fluid_table(fluid), levels=np.array([0.0, 0.0, 0.0, fluid.density(n.fill_c), 0.0, float(needed)]),
+        table=fluid_table(fluid), levels=np.array([0.0, 0.0, 0.0, fluid.density(n.fill_c), 0.0, float(needed), n.fill_c]),
         basis=np.zeros(lay.chain.size * 5), kind=kind, thing=thing, forward=ahead.astype(np.uint8), line=line,
         ambient=n.ambient[order], still=np.zeros(count), capacity=np.full(count, float(fluid.heat_capacity(n.fill_c))),
         keep=np.ones(count), middle=np.full(count, n.fill_c), gain=np.zeros(count), follow=np.zeros(count),

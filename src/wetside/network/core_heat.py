@@ -20,9 +20,11 @@ from wetside.network.core_math import (
     density,
     enthalpy,
     ex,
+    heat_capacity,
     held,
     ln,
     temperature,
+    viscosity,
 )
 from wetside.network.core_water import Lay, Room, Water
 from wetside.network.elements import Mode
@@ -52,7 +54,8 @@ class Heat(NamedTuple):
 
     table: Floats
     levels: Floats
-    """Lowest and highest enthalpy, that of the fill; reference density; whether anything rises; whether needed."""
+    """Lowest and highest enthalpy, that of the fill; reference density; whether anything rises; whether needed; temperature
+    of the fill."""
     basis: Floats
     kind: Marks
     thing: Index
@@ -83,6 +86,24 @@ class Heat(NamedTuple):
     rate: Floats
     change: Floats
     """Change of each chain's entering temperature by the last step."""
+
+
+@compiled
+def chill(w: Water, room: Room, h: Heat) -> None:
+    """Water of fill temperature everywhere."""
+    fill, table, t = h.levels[6], h.table, room.slate
+    w.pump_density[:] = h.levels[3]
+    if h.levels[5] == 0.0:
+        return
+    w.weight[:] = 0.0
+    h.emitter[EM_ENTER, :] = fill
+    h.capacity[:] = heat_capacity(fill, table)
+    h.junction[:] = h.levels[2]
+    h.source_mode[:] = 0
+    t[:WIDE] = h.levels[3]
+    t[WIDE : 2 * WIDE] = viscosity(fill, table)
+    for block in range(w.block.size // (ROWS * WIDE)):
+        from_block(h.basis, w.block, block, t)
 
 
 @compiled

@@ -5,9 +5,20 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from wetside.network.core_heat import Heat, heat_step, weight_slope
+from wetside.network.core_heat import Heat, chill, heat_step, weight_slope
 from wetside.network.core_jit import compiled
-from wetside.network.core_water import Lay, Room, Water, falls, falls_near, imbalance, measure, rest, water_step, water_step_again
+from wetside.network.core_water import (
+    Lay,
+    Room,
+    Water,
+    falls,
+    falls_near,
+    imbalance,
+    measure,
+    rest,
+    water_step,
+    water_step_again,
+)
 
 Floats = NDArray[np.float64]
 
@@ -132,11 +143,10 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
     # whether water is missing at nodes to begin with, so that the fall along the first change tells nothing
     uneven = start == 2
     if cold:
+        chill(w, room, h)
         rest(lay, w, room)
         w.guard_held[:] = 0
         w.held[:] = 0
-        h.junction[:] = h.levels[2]
-        h.source_mode[:] = 0
     else:
         for k in range(w.guard_held.size):
             any_held = any_held or w.guard_held[k] != 0
@@ -171,7 +181,7 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
             moved, total, along = _turning(lay, w, room, any_held)
         for c in range(lay.a.size):
             w.q[c] += w.change[c]
-        heating = needed and (begun or warm or steps >= 8 or moved < 0.1 * total + 1e-9)
+        heating = needed and (begun or warm or steps >= 8 or moved < 0.03 * total + 1e-9)
         small = moved < 1e-6 * total
         if near and not heating and law == 0:
             left, after = falls_near(lay, w, room, 0.01 * aim[HEAD])
