@@ -329,21 +329,55 @@ def bench(job: Path, as_json: bool) -> None:
 @cli.command(short_help="Make the pipework near a boiler.")
 @job_argument
 @click.option("--boiler", metavar="NAME", default="", help="Which boiler; the job's first when left out.")
-@click.option("--parting", type=click.Choice(["tees", "separator", "none"]), default="tees", show_default=True,
-              help="How the boiler's water is parted from the house's.")
-@click.option("--circuit", "circuits", multiple=True, metavar="NAME", default=("heating",), show_default=True,
-              help="A circuit of the house; may be repeated.")
-@click.option("--without", multiple=True, help="Leave this out; may be repeated.",
-              type=click.Choice(["air separator", "dirt separator", "isolating valves", "pressure gauge", "drain cock",
-                                 "fill", "vessel", "relief valve"]))
+@click.option(
+    "--parting",
+    type=click.Choice(["tees", "separator", "none"]),
+    default="tees",
+    show_default=True,
+    help="How the boiler's water is parted from the house's.",
+)
+@click.option(
+    "--circuit",
+    "circuits",
+    multiple=True,
+    metavar="NAME",
+    default=("heating",),
+    show_default=True,
+    help="A circuit of the house; may be repeated.",
+)
+@click.option(
+    "--without",
+    multiple=True,
+    help="Leave this out; may be repeated.",
+    type=click.Choice(
+        [
+            "air separator",
+            "dirt separator",
+            "isolating valves",
+            "pressure gauge",
+            "drain cock",
+            "fill",
+            "vessel",
+            "relief valve",
+        ]
+    ),
+)
 @click.option("--tube", metavar="TUBE", default="", help="Tube of the boiler's circuit: copper 28, or copper L 1.")
 @click.option("--small", metavar="TUBE", default="", help="Tube of its branches: copper 15, or copper L 1/2.")
 @click.option("--wall", metavar="LENGTH", help="Free wall beside the boiler; as far as its room goes when left out.")
 @click.option("--write", is_flag=True, help="Write runs and places into the job file.")
 @json_option
 def assemble(
-    job: Path, boiler: str, parting: str, circuits: tuple[str, ...], without: tuple[str, ...], tube: str, small: str,
-    wall: str | None, write: bool, as_json: bool,
+    job: Path,
+    boiler: str,
+    parting: str,
+    circuits: tuple[str, ...],
+    without: tuple[str, ...],
+    tube: str,
+    small: str,
+    wall: str | None,
+    write: bool,
+    as_json: bool,
 ) -> None:
     """Make the pipework near a boiler from a few choices: ordinary runs, which can be edited.
 
@@ -364,8 +398,16 @@ def assemble(
             raise click.BadParameter(str(error), param_hint="--wall") from None
     with opened(job, whole=False) as study:
         sheet = write_assembled(
-            job, study, boiler=boiler, parting=parting, circuits=circuits, without=without, tube=tube, small=small,
-            beside=beside, write=write,
+            job,
+            study,
+            boiler=boiler,
+            parting=parting,
+            circuits=circuits,
+            without=without,
+            tube=tube,
+            small=small,
+            beside=beside,
+            write=write,
         )
     if as_json:
         tell_json(sheet)
