@@ -118,6 +118,8 @@ def test_order_and_names_do_not_matter() -> None:
         return f"{new.get(owner, owner)}{dot}{rest}"
 
     renamed = replace(d, runs=tuple(replace(r, name=new[r.name], start=end(r.start), end=end(r.end)) for r in d.runs))
+    ways = tuple(replace(v, tee=end(v.tee)) for v in d.apparatus.three_ways)
+    renamed = replace(renamed, apparatus=replace(d.apparatus, three_ways=ways))
     other = {n.removeprefix("z "): t for n, t in result(sized(renamed)).items()}
     assert other == result(s.sized)
 
@@ -193,7 +195,11 @@ def test_lowest_flow_temperature_heats_every_room_and_less_does_not() -> None:
 
     def short(flow_c: float) -> set[str]:
         boilers = tuple(replace(b, flow_c=flow_c) for b in s.design.boilers)
-        balance = Study(replace(applied(s.design, s.sized), boilers=boilers)).balanced
+        colder = flow_c - s.design.boilers[0].flow_c
+        a = s.design.apparatus
+        ways = tuple(v if v.set_c is None else replace(v, set_c=v.set_c + colder) for v in a.three_ways)
+        fitted = replace(applied(s.design, s.sized), boilers=boilers, apparatus=replace(a, three_ways=ways))
+        balance = Study(fitted).balanced
         given: dict[str, float] = {}
         for e in balance.after.emitters:
             given[e.room] = given.get(e.room, 0.0) + e.output_w

@@ -1,7 +1,8 @@
 """The lowest flow temperature that heats every room, and what holds it up.
 
 Valves are taken as set anew for it: every emitter gets the water that it needs there, as long as that cools by
-`LEAST_DROP_K`, and the circulators may run at their highest speed.
+`LEAST_DROP_K`, and the circulators may run at their highest speed. Mixed water stays as far below the boiler's as it
+is now.
 """
 
 from dataclasses import dataclass, replace

@@ -59,7 +59,8 @@ class RoomSide:
         """Forget how the steps went so far: the net is in another state."""
         self._before, self._damp = np.zeros(self.count), np.ones(self.count)
         self._trail: list[tuple[Floats, Floats]] = []
-        self._best, self._since, self._share = np.inf, 0, 1.0
+        self._patient = False
+        self._low, self._high = np.full(self.count, -np.inf), np.full(self.count, np.inf)
 
     def opening(self) -> Floats:
         """Share that each thermostatic valve is open, before it is cut off at nothing and all."""
@@ -90,36 +91,46 @@ class RoomSide:
         live, t = water.shape.live, self.around.rooms_c
         left = self._given + self.heat(live, heats) - self._matrix @ t
         moved = float(np.sum(np.abs(heats.given_w)) + np.sum(np.abs(heats.loss_w))) + 1.0
-        jacobian = self._matrix + np.diag(self._falls(water, heat, q))
-        step = np.linalg.solve(jacobian, left)
+        falls, opening_falls = self._falls(water, heat, q)
+        jacobian = self._matrix + np.diag(falls)
+        step = self._past_shut(np.linalg.solve(jacobian, left), t, np.diag(jacobian), opening_falls)
         worst = max(
             float(np.max(np.abs(left))) / (TIGHT_SHARE * moved), float(np.max(np.abs(step))) / TIGHT_K
         )  # fmt: skip
         if worst <= 1.0:
             return worst
-        self._calm(worst)
+        if self._patient:
+            self.around.take(self._bracketed(t, self._within(np.clip(step, -15.0, 15.0), t), left))
+            return worst
         swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before))
         self._damp = np.where(swings, np.maximum(0.5 * self._damp, 0.05), np.minimum(1.5 * self._damp, 1.0))
-        step = np.clip(step * self._damp * self._share, -15.0, 15.0)
+        step = np.clip(step * self._damp, -15.0, 15.0)
         self._before = step
-        if worst < 3e3 or self._share < 1.0:
+        if worst < 3e3:
             step = np.clip(self._quicker(t, step), -15.0, 15.0)
         self.around.take(t + self._within(step, t))
         return worst
 
     def disturbed(self) -> None:
         """Something else has moved: what was the best so far means nothing now."""
-        self._best, self._since = np.inf, 0
         self._trail.clear()
+        self._low, self._high = np.full(self.count, -np.inf), np.full(self.count, np.inf)
 
-    def _calm(self, worst: float) -> None:
-        """Go on in smaller steps where many have brought nothing."""
-        self._since += 1
-        if worst < 0.7 * self._best:
-            self._best, self._since, self._share = worst, 0, min(1.5 * self._share, 1.0)
-        elif self._since >= 8 and worst > 0.9 * self._best:
-            self._best, self._since, self._share = worst, 0, max(0.5 * self._share, 0.02)
-            self._trail.clear()
+    def be_patient(self) -> None:
+        """From now on keep each room between temperatures that were too cold and too warm for it."""
+        self._patient = True
+        self.disturbed()
+
+    def _bracketed(self, t: Floats, step: Floats, left: Floats) -> Floats:
+        """Where the rooms go: by the step, but not past what is known; half way there where it would be."""
+        self._low = np.where(left > 0.0, np.maximum(self._low, t), self._low)
+        self._high = np.where(left < 0.0, np.minimum(self._high, t), self._high)
+        # the other rooms have moved meanwhile, and the bracket with them
+        stale = self._high - self._low < 1e-6
+        self._low, self._high = np.where(stale, -np.inf, self._low), np.where(stale, np.inf, self._high)
+        aim = t + np.where(stale, 0.5 * step, step)
+        aim = np.where(aim >= self._high, 0.5 * (t + self._high), aim)
+        return np.where(aim <= self._low, 0.5 * (t + self._low), aim)
 
     def _quicker(self, t: Floats, step: Floats) -> Floats:
         """The step, bettered by what the last few steps made of themselves (Anderson's mixing, from memory)."""
@@ -132,8 +143,9 @@ class RoomSide:
         better = step - (places + changes) @ share
         return better if float(np.max(np.abs(better))) < 5.0 * float(np.max(np.abs(step))) else step
 
-    def _falls(self, water: WaterSide, heat: HeatSide, q: Floats) -> Floats:
-        """By how much less each room is given per kelvin that it gets warmer."""
+    def _falls(self, water: WaterSide, heat: HeatSide, q: Floats) -> tuple[Floats, Floats]:
+        """By how much less each room is given per kelvin that it gets warmer; and by how much more per kelvin colder
+        once its shut valves begin to open."""
         live = water.shape.live
         falls = np.zeros(self.count + 1)
         np.add.at(falls, self.around.tube_room[live], self._line[live])
@@ -142,26 +154,39 @@ class RoomSide:
         rooms = np.full(self._size, -1, dtype=np.intp)
         rooms[self._rated] = self.around.emitter_room
         np.add.at(falls, rooms[live[at]], per_k)
+        opens = np.zeros(self.count + 1)
         opening = self.opening()
-        inside = (opening > 0.0) & (opening < 1.0)
+        inside = opening < 1.0
         if np.any(inside):
             m = np.abs(water.along(q))
             share = np.zeros(self._size)
-            share[self._links[inside]] = 1.0 / (opening[inside] * self._band[inside])
+            share[self._links[inside]] = 1.0 / (np.maximum(opening[inside], SEAT) * self._band[inside])
             drop, _, _, _ = water.links(q)
             whole = np.add.reduceat(np.abs(drop), water.shape.starts)[water.shape.chain]
             own = KV_PRESSURE * 3600.0**2 / (KV_DENSITY * water.density) * self.inverse_kv2()[live] * m * m
             authority = np.where(whole > 0.0, np.minimum(own / np.maximum(whole, 1e-12), 1.0), 1.0)
-            np.add.at(falls, rooms[live[at]], (share[live] * authority * m)[at] * np.maximum(per_flow, 0.0))
-        return falls[: self.count]
+            by_valve = (share[live] * authority * m)[at] * np.maximum(per_flow, 0.0)
+            shut = np.zeros(self._size, dtype=np.bool_)
+            shut[self._links] = opening <= 0.0
+            is_shut = shut[live[at]]
+            np.add.at(falls, rooms[live[at]], np.where(is_shut, 0.0, by_valve))
+            np.add.at(opens, rooms[live[at]], np.where(is_shut, by_valve, 0.0))
+        return falls[: self.count], opens[: self.count]
+
+    def _past_shut(self, step: Floats, t: Floats, slope: Floats, opens: Floats) -> Floats:
+        """Shorten steps of rooms that get so cold that a shut valve opens on the way, by what it then gives."""
+        for k, i in enumerate(self._room):
+            gap = self._set[k] + 0.5 * self._band[k] - t[i] if i >= 0 else 0.0
+            if i >= 0 and gap <= 0.0 and step[i] < gap:
+                step[i] = gap + (step[i] - gap) * slope[i] / (slope[i] + opens[i])
+        return step
 
     def _within(self, step: Floats, t: Floats) -> Floats:
         """Cut steps so that no thermostatic valve jumps from one end of its band past the other."""
         opening = self.opening()
-        low = np.where(opening >= 1.0, 0.3, np.where(opening <= 0.0, -np.inf, 0.25 * opening - 0.02))
-        high = np.where(
-            opening >= 1.0, np.inf, np.where(opening <= 0.0, 0.05, np.maximum(4.0 * opening, opening + 0.2))
-        )
+        nearly = np.where(opening > 1e-3, 0.25 * opening, -1e-6)
+        low = np.where(opening >= 1.0, 0.3, np.where(opening <= 0.0, -np.inf, nearly))
+        high = np.where(opening >= 1.0, np.inf, np.maximum(opening, 0.0) + 0.3)
         for k, i in enumerate(self._room):
             if i < 0:
                 continue

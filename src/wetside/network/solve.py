@@ -221,6 +221,7 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
             if _lulled(state, trickle_w):
                 break
             movers.knobs.forget()
+            movers.rooms.be_patient()
         if state.q.size:
             iterate(net, state, most_steps, unrest=unrest)
         else:

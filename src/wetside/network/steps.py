@@ -20,6 +20,8 @@ Floats = NDArray[np.float64]
 
 TIGHT_PA, LOOSE_PA = 1e-6, 0.05
 """Pressure that the steps aim to leave over any link, and what is accepted when rounding allows no better."""
+LAST_PA = 0.5
+"""Pressure that may be left when the steps have run out."""
 TIGHT_HEAT, LOOSE_HEAT = 1e-9, 1e-7
 """The same for heat, relative to the heat moved."""
 MOST_MASS = 1e-9
@@ -111,8 +113,8 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
             slow, patience = min(2.0 * slow, 32.0), state.steps
     state.q, state.begun = q, True
     mass = water.imbalance(q)
-    state.settled = left < LOOSE_PA and off < LOOSE_HEAT and mass < MOST_MASS
-    if not (left < max(LOOSE_PA, aim_pa) and off < max(LOOSE_HEAT, aim_heat) and mass < MOST_MASS):
+    state.settled = left < LAST_PA and off < LOOSE_HEAT and mass < MOST_MASS
+    if not (left < max(LAST_PA, aim_pa) and off < max(LOOSE_HEAT, aim_heat) and mass < MOST_MASS):
         raise _no_solution(net, state, fall, left, mass, off)
 
 

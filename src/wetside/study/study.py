@@ -152,7 +152,7 @@ class Study:
         from wetside.takeoff.water import water_held
 
         d = self.design
-        return sum(w.water_m3 for w in water_held(self.pipework, d.emitters, d.boilers, d.tanks))
+        return sum(w.water_m3 for w in water_held(self.pipework, d.emitters, d.boilers, d.tanks, d.apparatus))
 
     @cached_property
     def takeoff(self) -> "Takeoff":
@@ -170,6 +170,7 @@ class Study:
             boilers=d.boilers,
             tanks=d.tanks,
             equipment=tuple(sorted({(p.owner_kind, p.owner) for p in d.ports})),
+            apparatus=d.apparatus,
         )
 
     @cached_property

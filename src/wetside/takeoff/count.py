@@ -6,9 +6,9 @@ from collections.abc import Iterable, Mapping
 from wetside.basis.si import Metre
 from wetside.emitter.spec import Emitter
 from wetside.fabricate.reading import Fabrication, FittingKind
-from wetside.network.spec import Boiler, Tank
+from wetside.network.spec import Apparatus, Boiler, Tank
 from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework
-from wetside.pipework.spec import Item, ItemKind
+from wetside.pipework.spec import Item, ItemKind, Vec
 from wetside.takeoff.cutting import TubeCuts
 from wetside.takeoff.reading import CountLine, JointLine, Takeoff, TubeLine
 from wetside.takeoff.water import tube_lengths, water_held
@@ -25,6 +25,7 @@ def count(
     boilers: Iterable[Boiler],
     tanks: Iterable[Tank],
     equipment: Iterable[tuple[str, str]],
+    apparatus: Apparatus | None = None,
 ) -> Takeoff:
     """Count tube, fittings, valves, equipment, emitters and joints, and the water that all of it holds.
 
@@ -32,11 +33,13 @@ def count(
     :param equipment: owner kind and owner of everything that has ports; emitters among them are counted as emitters
     """
     emitters = tuple(emitters)
-    water = water_held(pipework, emitters, boilers, tanks)
+    water = water_held(pipework, emitters, boilers, tanks, apparatus)
+    valved = _three_way_places(pipework, apparatus or Apparatus())
     return Takeoff(
         tubes=_tubes(pipework.legs, cutting),
         counts=(
-            *_fittings(fabrication),
+            *_fittings(fabrication, valved),
+            *_three_ways(fabrication, valved),
             *_valves(pipework, emitter_valves, {i.name: i for i in items}),
             *_equipment(pipework, equipment),
             *_emitters(emitters),
@@ -55,8 +58,27 @@ def _tubes(legs: Iterable[Leg], cutting: Iterable[TubeCuts]) -> tuple[TubeLine, 
     )
 
 
-def _fittings(fabrication: Fabrication) -> list[CountLine]:
-    counted = Counter((f.kind, sizes_text(f.kind, f.sizes)) for f in fabrication.fittings)
+def _three_way_places(pipework: Pipework, apparatus: Apparatus) -> set[Vec]:
+    """Where a three-way valve stands in place of a tee."""
+    tees = {v.tee for v in apparatus.three_ways}
+    return {n.at for n in pipework.nodes if n.name in tees}
+
+
+def _three_ways(fabrication: Fabrication, valved: set[Vec]) -> list[CountLine]:
+    counted = Counter(
+        sizes_text(f.kind, f.sizes) for f in fabrication.fittings if f.kind is FittingKind.TEE and f.at in valved
+    )
+    return [
+        CountLine(group="valves", item="three-way valve", size=size, count=n) for size, n in sorted(counted.items())
+    ]
+
+
+def _fittings(fabrication: Fabrication, valved: set[Vec]) -> list[CountLine]:
+    counted = Counter(
+        (f.kind, sizes_text(f.kind, f.sizes))
+        for f in fabrication.fittings
+        if not (f.kind is FittingKind.TEE and f.at in valved)
+    )
     order = list(FittingKind)
     return [
         CountLine(group="fittings", item=kind.value, size=sizes, count=n)

@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 from heapq import heappop, heappush
+from itertools import combinations
 from typing import Literal
 
 from wetside.network.reading import FlowReading
 from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework
 from wetside.pipework.spec import ItemKind
 
+_SHUNT_M = 0.5
+"""Legs longer than this are not taken for one of two that join flow to return."""
 Side = Literal["flow", "return", "other"]
 _HEATING = {"flow": "flow", "return": "return"}
 
@@ -42,7 +45,8 @@ def shared_legs(pipework: Pipework) -> frozenset[str]:
     """Legs that join flow to return by tube alone: between closely spaced tees, or a bypass.
 
     A leg is one when cutting it parts the boiler's two connections and leaves each emitter and coil with one
-    connection on either side; the shortest such leg is taken.
+    connection on either side; the shortest such leg is taken. Where no single leg does, as with a mixing valve's leg
+    beside the tees, the shortest two that do together.
     """
     out, back = _ports(pipework, ("boiler",), "flow"), _ports(pipework, ("boiler",), "return")
     users = [
@@ -56,19 +60,24 @@ def shared_legs(pipework: Pipework) -> frozenset[str]:
     joined = {parts[i] for i in out} & {parts[i] for i in back}
     cuts: set[str] = set()
     for part in sorted(joined):
-        fitting: list[tuple[float, str]] = []
-        for leg in pipework.legs:
-            if parts[leg.a] != part or pipework.nodes[leg.a].kind is not NodeKind.TEE:
-                continue
-            if pipework.nodes[leg.b].kind is not NodeKind.TEE:
-                continue
-            after = _spread(pipework.legs, count, frozenset((leg.name,)))
+        between = sorted(
+            (leg.length_m, leg.name)
+            for leg in pipework.legs
+            if parts[leg.a] == part
+            and pipework.nodes[leg.a].kind is NodeKind.TEE
+            and pipework.nodes[leg.b].kind is NodeKind.TEE
+        )
+        short = [x for x in between if x[0] <= _SHUNT_M]
+        tries = [[x] for x in between] + sorted(
+            map(list, combinations(short, 2)), key=lambda two: two[0][0] + two[1][0]
+        )
+        for legs in tries:
+            names = frozenset(name for _, name in legs)
+            after = _spread(pipework.legs, count, names)
             hot, cold = {after[i] for i in out}, {after[i] for i in back}
-            if hot & cold or not all(after[a] != after[b] for a, b in users):
-                continue
-            fitting.append((leg.length_m, leg.name))
-        if fitting:
-            cuts.add(min(fitting)[1])
+            if not hot & cold and all(after[a] != after[b] for a, b in users):
+                cuts |= names
+                break
     return frozenset(cuts)
 
 
@@ -126,7 +135,8 @@ def sides(pipework: Pipework, flow: FlowReading | None) -> dict[str, Side]:
     answer: dict[str, Side] = {}
     for leg in pipework.legs:
         if leg.name in cuts:
-            answer[leg.name] = "flow"
+            cool = len(cuts) > 1 and middle is not None and warm.get(leg.name, middle) < middle
+            answer[leg.name] = "return" if cool else "flow"
             continue
         if leg.name in filling:
             answer[leg.name] = "other"
