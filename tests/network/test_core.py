@@ -1,10 +1,12 @@
 """The compiled solver: the same answers as the other one, from anything, and never half of one."""
 
+import doctest
 import random
 import subprocess
 import sys
 from dataclasses import replace
 from itertools import pairwise
+from types import ModuleType
 
 import numpy as np
 import pytest
@@ -12,7 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from randomnets import random_net
 
+import wetside.network.batch as batch_module
 from wetside.basis.errors import JobProblem, NoSolution
+from wetside.network import core_net
 from wetside.network.batch import Variants, batch, variant
 from wetside.network.columns import columns
 from wetside.network.core_net import ArrayNet, fits, numbers_of
@@ -245,6 +249,13 @@ def test_again_after_a_valve_was_changed(factor: float) -> None:
     assert made.solve(aim, warm=True).settled
     links = [changed if i == link else x for i, x in enumerate(net.links)]
     agree(solve(replace(net, links=tuple(links))), made.answer())
+
+
+@pytest.mark.parametrize("module", [core_net, batch_module])
+def test_examples_in_the_docstrings(module: ModuleType) -> None:
+    failed, tried = doctest.testmod(module)
+    assert tried > 3
+    assert failed == 0
 
 
 def test_no_partial_answer() -> None:

@@ -19,7 +19,7 @@ given once:
     >>> [round(3600 * float(q)) for q in answer.flow_kg_s[2:4]], "kg/h"
     ([110, 110], 'kg/h')
     >>> [round(float(w)) for w in answer.given_w[2:4]], "W"
-    ([1293, 918], 'W')
+    ([1298, 906], 'W')
 """
 
 import math
