@@ -1,5 +1,6 @@
 """The open job as a document: commands tried and made, undo, an editor beside it."""
 
+import os
 import time
 import tomllib
 from pathlib import Path
@@ -101,6 +102,16 @@ def test_an_editors_change_is_a_revision_that_can_be_undone(doc: Doc) -> None:
     assert need(doc) < before
     assert doc.undo() == "changed in job.toml"
     assert doc.path.read_text() == text
+
+
+def test_a_change_in_the_same_tick_of_the_clock_is_seen(doc: Doc) -> None:
+    doc.commit(warmer())
+    stat = doc.path.stat()
+    doc.path.write_text(doc.path.read_text().replace("inside = 19", "inside = 15"))
+    os.utime(doc.path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+    assert doc.path.stat().st_size == stat.st_size
+    assert doc.look()
+    assert doc.now.tables["room"][1]["inside"] == 15
 
 
 def test_a_mistake_in_the_file_is_told_with_its_line_and_the_last_state_stays(doc: Doc) -> None:

@@ -27,6 +27,7 @@ from wetside.study.study import Study
 
 SETTLED_S = 0.4
 """Seconds without a newer revision before the rules that take longer are judged."""
+COARSE_NS = 100_000_000
 MOST_STEPS = 200
 """Revisions that undo remembers."""
 
@@ -110,6 +111,8 @@ class Doc:
     _seen: dict[str, Mapping[str, Any]] = field(init=False, default_factory=dict[str, Mapping[str, Any]])
     _files: tuple[TomlFile, ...] = field(init=False, default=())
     _stamp: tuple[object, ...] = field(init=False, default=())
+    _sure: bool = field(init=False, default=False)
+    """Whether the stamp is old enough that a later change must have another: clocks of file systems are coarse."""
     _gone: bool = field(init=False, default=False)
 
     def __post_init__(self) -> None:
@@ -229,7 +232,7 @@ class Doc:
         """Read the files again if somebody else changed them. Returns whether there is a new revision."""
         with self._lock:
             stamp = self._stamps()
-            if stamp == self._stamp:
+            if stamp == self._stamp and self._sure:
                 return False
             try:
                 content = self.path.read_bytes()
@@ -241,8 +244,8 @@ class Doc:
                 return True
             same, gone = content == self.now.content, self._gone
             self._gone = False
-            if same and not gone and len(self._files) <= 1:
-                self._stamp = stamp
+            if same and not gone and (stamp == self._stamp or len(self._files) <= 1):
+                self._stamp, self._sure = stamp, self._aged()
                 return False
             self._take(content, f"changed in {self.path.name}", keep=not same)
             return True
@@ -277,7 +280,7 @@ class Doc:
 
     def _keep(self, new: Reading, said: str | None, tab: str) -> Reading:
         """Swap the state, remembering the step unless it is one that was gone back to."""
-        self._stamp = self._stamps()
+        self._stamp, self._sure = self._stamps(), False
         if said is not None:
             del self._steps[self._at + 1 :]
             self._steps.append(_Step(new.content, said))
@@ -323,6 +326,12 @@ class Doc:
             except OSError:
                 found.append(None)
         return tuple(found)
+
+    def _aged(self) -> bool:
+        try:
+            return time.time_ns() - self.path.stat().st_mtime_ns > COARSE_NS
+        except OSError:
+            return False
 
     def _compare(self, change: Change, saw: str) -> None:
         old = self._seen.get(saw)
