@@ -152,7 +152,7 @@ def test_valves_separators_and_circulators_of_the_manifold_are_told() -> None:
     manifold = paper("net-loft")["assemblies"][0]
     assert {r["part"] for r in manifold["care"]} == {
         "isolating valve", "air separator", "pressure gauge", "drain cock", "dirt separator", "heating circulator",
-        "check valve", "strainer",
+        "check valve", "strainer", "mixing valve",
     }  # fmt: skip
     assert len([r for r in manifold["care"] if r["part"] == "isolating valve"]) == 5
 

@@ -1,6 +1,7 @@
 """Near-boiler pipework made for a job, and put into its file. Comments and layout stay."""
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from wetside.basis.errors import JobProblem, Mistake, Place, nearest
@@ -126,8 +127,6 @@ def assembled(choices: Choices, design: "Design") -> NearBoiler:
     """
     made = near_boiler(choices)
     there = {r.name for r in design.runs}
-    from dataclasses import replace
-
     return replace(made, runs=tuple(r for r in made.runs if not (r.name in made.kept and r.name in there)))
 
 

@@ -147,22 +147,39 @@ def bench_works(study: "Study") -> tuple[Bench, ...]:
     return tuple(found)
 
 
+MOTOR = "take its motor or sensor off, wrap it in a wet rag"
+"""What to do with a three-way valve before there is a flame beside it (common practice, no source)."""
+
+
+def three_way_bodies(study: "Study") -> dict[int, str]:
+    """Three-way valves by the body that stands in a tee's place, by its index."""
+    tees = {f"tee {v.tee}": v.name for v in study.design.apparatus.three_ways}
+    return {k: tees[b.name] for k, b in enumerate(study.fabrication.bodies) if b.name in tees}
+
+
 def bench_sheet(study: "Study") -> BenchSheet:
     """The bench sheets of a study.
 
     :raises JobProblem: the pipework can't be read
     """
     system = study.design.system
-    kinds = item_kinds(study.pipework, study.fabrication)
+    kinds, valves = item_kinds(study.pipework, study.fabrication), three_way_bodies(study)
     return BenchSheet(
         job=study.design.name,
         units=system.value,
-        assemblies=tuple(_assembly(b, study.fabrication, kinds, study.stackups, system) for b in bench_works(study)),
+        assemblies=tuple(
+            _assembly(b, study.fabrication, kinds, valves, study.stackups, system) for b in bench_works(study)
+        ),
     )
 
 
 def _assembly(
-    bench: Bench, made: Fabrication, kinds: dict[int, ItemKind], stacks: tuple[StackUp, ...], system: System
+    bench: Bench,
+    made: Fabrication,
+    kinds: dict[int, ItemKind],
+    valves: dict[int, str],
+    stacks: tuple[StackUp, ...],
+    system: System,
 ) -> Assembly:
     work, stand = bench.work, bench.stand
     of_body = {k: p.name for p in work.pieces for k in reversed(p.bodies)}
@@ -172,10 +189,10 @@ def _assembly(
     where = dict.fromkeys(work.in_place, "in place") | dict.fromkeys(work.screwed, "bench, when cool")
     where |= {n: f"bench {p.name}" for p in work.pieces for n in p.joints}
     joints = sorted({j.number: j for js in at_body.values() for j in js}.values(), key=lambda j: j.number)
-    care = _care(work, made, kinds)
+    care = _care(work, made, kinds, valves)
     parts = tuple(
         PartRow(
-            name=made.bodies[k].name,
+            name=f"{valves[k]}, at {made.bodies[k].name}" if k in valves else made.bodies[k].name,
             joints=spans(sorted(e.joint for e in made.bodies[k].ends)),
             at_m=stand(made.bodies[k].at),
             port=made.bodies[k].port,
@@ -256,16 +273,18 @@ def _piece(p: Piece, made: Fabrication, stand: Stand) -> PieceRow:
     )
 
 
-def _care(work: BenchWork, made: Fabrication, kinds: dict[int, ItemKind]) -> tuple[CareRow, ...]:
+def _care(
+    work: BenchWork, made: Fabrication, kinds: dict[int, ItemKind], valves: dict[int, str]
+) -> tuple[CareRow, ...]:
     hot = {j.number for j in made.joints if j.kind in HOT}
     return tuple(
         CareRow(
-            part=made.bodies[k].name.removeprefix("tee for "),
+            part=valves.get(k) or made.bodies[k].name.removeprefix("tee for "),
             joints=spans(sorted(e.joint for e in made.bodies[k].ends)),
-            what=CARE[kinds[k]],
+            what=MOTOR if k in valves else CARE[kinds[k]],
         )
         for k in work.bodies
-        if k in kinds and any(e.joint in hot for e in made.bodies[k].ends)
+        if (k in kinds or k in valves) and any(e.joint in hot for e in made.bodies[k].ends)
     )
 
 

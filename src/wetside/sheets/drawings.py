@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from wetside.basis.rules import ORDER, Verdict
 from wetside.fabricate.bench import item_kinds
-from wetside.sheets.bench import bench_works
+from wetside.sheets.bench import bench_works, three_way_bodies
 from wetside.sheets.buy import BuySheet, buy_sheet
 from wetside.sheets.cuts import cuts_sheet
 from wetside.sheets.draw.bench import bench_drawing
@@ -220,6 +220,7 @@ def bench_pictures(study: "Study", theme: Theme) -> tuple[Picture, ...]:
             kinds,
             b.stand,
             datum=b.datum,
+            valves=three_way_bodies(study),
             system=d.system,
             theme=theme,
             title=title,

@@ -37,6 +37,7 @@ def bench_drawing(
     title: str = "Bench sheet",
     job: str = "",
     size: tuple[float, float] | None = None,
+    valves: Mapping[int, str] | None = None,
 ) -> str:
     """The drawing as SVG text.
 
@@ -45,8 +46,10 @@ def bench_drawing(
 
     :param kinds: kind of item that a body is, by the body's index
     :param datum: name of the connection that distances are measured from
+    :param valves: three-way valves that stand in a tee's place, by the body's index
     :param size: width and height in mm; a page laid sideways when not given
     """
+    named = valves or {}
     w, h = size or drawing_size("us-letter" if system is System.US else "a4")
     drawing = Drawing(w, h, theme, title, f"bench {title}")
     inside = frame(drawing)
@@ -83,9 +86,9 @@ def bench_drawing(
         draw_cuts(face, work, fabrication, lines)
         draw_bodies(face, work, fabrication, kinds)
         draw_joints(face, work, fabrication)
-    label(front, side, work, fabrication, kinds, lines, system)
+    label(front, side, work, fabrication, kinds, lines, system, named)
     column = Box(inside.x1 - TABLE, inside.y0, inside.x1, inside.y1 - 17.0)
-    care = care_lines(work, fabrication, kinds)
+    care = care_lines(work, fabrication, kinds, named)
     draw_table(drawing, work, fabrication, column, system, 4.2 + 3.3 * len(care) if care else 0.0)
     draw_care(drawing, care, column)
     draw_key(drawing, (inside.x0 + 4.0, inside.y1 - 10.5), per_m, system)

@@ -55,7 +55,7 @@ def measure(front: Face, side: Face, work: BenchWork, fabrication: Fabrication, 
 
 def label(
     front: Face, side: Face, work: BenchWork, fabrication: Fabrication, kinds: Mapping[int, ItemKind],
-    lines: Sequence[TubeLine], system: System,
+    lines: Sequence[TubeLine], system: System, named: Mapping[int, str],
 ) -> None:  # fmt: skip
     """Numbers of cuts with their lengths, names of ports and items, letters of the bench's pieces: each in the view in
     which it is seen best."""
@@ -67,8 +67,8 @@ def label(
         body = fabrication.bodies[k]
         names = [c.name for e in body.ends if (c := in_joint.get(e.joint)) is not None and c.name in best]
         face = side if names and all(best[n] is side for n in names) else front
-        if body.port or k in kinds:
-            _name(face, body)
+        if body.port or k in kinds or k in named:
+            _name(face, body, named.get(k, ""))
     _pieces(work, fabrication, best)
     for k in work.bodies:
         body = fabrication.bodies[k]
@@ -112,9 +112,9 @@ def _cut_label(face: Face, line: TubeLine, system: System) -> None:
            colour=t.sheet if line.last else t.ink, halo=not line.last)  # fmt: skip
 
 
-def _name(face: Face, body: Body) -> None:
+def _name(face: Face, body: Body, called: str) -> None:
     d, t, crowd = face.drawing, face.drawing.theme, face.crowd
-    words = clip(body.port or body.name.removeprefix("tee for "), 2.6, 34.0)
+    words = clip(called or body.port or body.name.removeprefix("tee for "), 2.6, 34.0)
     spots = ring(face(body.at), width(words, 2.6), 2.6, (3.5, 5.0, 7.0, 9.5, 13.0, 17.0, 22.0), gap=1.5)
     spot = crowd.choose(spots) or crowd.choose(spots, through=True)
     if spot is None:
@@ -160,14 +160,18 @@ def _numbers(face: Face, body: Body) -> None:
     d.text((box.middle[0], box.y1 - 0.65), words, 2.2, anchor="middle", colour=t.mute)
 
 
-def care_lines(work: BenchWork, fabrication: Fabrication, kinds: Mapping[int, ItemKind]) -> list[str]:
+def care_lines(
+    work: BenchWork, fabrication: Fabrication, kinds: Mapping[int, ItemKind], named: Mapping[int, str]
+) -> list[str]:
     """Items that a flame would spoil, by kind, with their joints; none where nothing is soldered."""
     hot = {j.number for j in fabrication.joints if j.kind in HOT}
     found: dict[str, list[str]] = {}
     for k in work.bodies:
         body = fabrication.bodies[k]
-        if k in kinds and any(e.joint in hot for e in body.ends):
-            found.setdefault(body.name.removeprefix("tee for "), []).append(spans(sorted(e.joint for e in body.ends)))
+        if (k in kinds or k in named) and any(e.joint in hot for e in body.ends):
+            found.setdefault(named.get(k) or body.name.removeprefix("tee for "), []).append(
+                spans(sorted(e.joint for e in body.ends))
+            )
     lines: list[str] = []
     for name, numbers in found.items():
         lines.extend(
