@@ -160,6 +160,8 @@ def test_a_saver_killed_at_any_moment_leaves_a_whole_file(job, starter):
         process.wait()
         process.stdout.close()
         for name in ("job.toml", "job.toml.before"):
+            if name.endswith(".before") and not (folder / name).exists():
+                continue  # killed before its first save was through; there must be one in the end
             text = (folder / name).read_text()
             assert abs(len(text) - size) < 100
             assert tomllib.loads(text)["format"] == 1

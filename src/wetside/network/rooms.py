@@ -93,7 +93,8 @@ class RoomSide:
         moved = float(np.sum(np.abs(heats.given_w)) + np.sum(np.abs(heats.loss_w))) + 1.0
         falls, opening_falls = self._falls(water, heat, q)
         jacobian = self._matrix + np.diag(falls)
-        step = self._past_shut(np.linalg.solve(jacobian, left), t, np.diag(jacobian), opening_falls)
+        plain = np.asarray(np.linalg.solve(jacobian, left), dtype=np.float64)
+        step = self._past_shut(plain, t, np.diag(jacobian), opening_falls)
         worst = max(
             float(np.max(np.abs(left))) / (TIGHT_SHARE * moved), float(np.max(np.abs(step))) / TIGHT_K
         )  # fmt: skip
