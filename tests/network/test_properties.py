@@ -9,7 +9,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from randomnets import random_net, tube
 
-from wetside.basis.errors import NoSolution
 from wetside.network.net import Net
 from wetside.network.solve import Solution, solve
 
@@ -56,13 +55,9 @@ def test_large_nets_converge(seed: int, size: int) -> None:
 
 @settings(max_examples=40)
 @given(SEEDS, SIZES)
-def test_with_heights_converges_or_says_why(seed: int, size: int) -> None:
+def test_with_heights_and_loops_converges(seed: int, size: int) -> None:
     net = random_net(seed, size, loops=size // 2, wild=0.2, heights=True)
-    try:
-        closes(net, solve(net))
-    except NoSolution as problem:
-        assert problem.cause
-        assert problem.residuals.head_pa > 0.0
+    closes(net, solve(net))
 
 
 @settings(max_examples=30)

@@ -58,6 +58,7 @@ class HeatSide:
         sides: Sides, pairs: tuple[Ints, Ints],
     ) -> None:  # fmt: skip
         self.fluid, self.shape, self._eliminator = fluid, shape, eliminator
+        self.creep = CREEP
         live = shape.live
         self._line = 0.5 * columns.loss[live] * columns.length[live]
         place = np.full(columns.length.size, -1, dtype=np.intp)
@@ -156,7 +157,7 @@ class HeatSide:
         balance = total(comes, brought, self._nodes) - total(goes, taken, self._nodes)
         moved = float(np.sum(np.abs(brought - taken)))
         still = m <= STILL
-        fade = m * m / (m * m + CREEP * CREEP)
+        fade = m * m / (m * m + self.creep * self.creep)
         return Heats(
             in_c=np.where(still, self.still_c, enter), out_c=np.where(still, self.still_c, leave),
             mean_c=self.still_c + fade * (0.5 * (enter + leave) - self.still_c),
@@ -268,8 +269,8 @@ class HeatSide:
             after = beta[place] * gain + own[place]
             follow[place] = 0.5 * (gain + after)
             gain = after
-        whole = m * m + CREEP * CREEP
-        fade, fading = m * m / whole, 2.0 * m * (CREEP / whole) ** 2
+        whole = m * m + self.creep * self.creep
+        fade, fading = m * m / whole, 2.0 * m * (self.creep / whole) ** 2
         self.follow = fade * follow[:-1] + fading * (0.5 * (enter + leave) - self.still_c)
 
 
