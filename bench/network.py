@@ -25,7 +25,6 @@ a shut valve is nothing on either side), with Swamee and Jain's friction on both
 import argparse
 import json
 import math
-import resource
 import statistics
 import subprocess
 import sys
@@ -37,13 +36,13 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from buildings import building
 
 from epanet_arrays import epanet_arrays
-from nets import building
 from wetside.network.batch import Variants, batch, variant
 from wetside.network.core import Aim, CoreNet
 from wetside.network.core_math import SWAMEE_JAIN
-from wetside.network.core_net import ArrayNet, numbers
+from wetside.network.core_net import ArrayNet, Numbers, numbers
 from wetside.network.net import Curve, Net, NetLink, NetNode, Rating, Source
 from wetside.network.solve import solve
 
@@ -164,15 +163,21 @@ def peak_mb(net: ArrayNet) -> float:
     return float(done.stdout)
 
 
-def peak_of(file: str) -> float:
+def stored(file: str) -> Numbers:
     with np.load(file) as arrays:
         values = {k: (v if v.ndim else v.item()) for k, v in arrays.items()}
     points = values.pop("curves").reshape(-1, 2, 2)
     curves = tuple(Curve(name=str(i), points=tuple(map(tuple, p.tolist()))) for i, p in enumerate(points))
-    core = CoreNet.of(numbers(ArrayNet(**values, curves=curves)))
+    return numbers(ArrayNet(**values, curves=curves))
+
+
+def peak_of(file: str) -> float:
+    core = CoreNet.of(stored(file))
     assert core.solve(AIM).settled
     core.answer()
-    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0
+    # not getrusage: that counts what the process had before it became this one
+    status = Path("/proc/self/status").read_text()
+    return float(status.split("VmHWM:")[1].split()[0]) / 1024.0
 
 
 def batch_row(count: int = 1000) -> dict[str, Any]:

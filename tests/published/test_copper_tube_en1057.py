@@ -9,7 +9,7 @@ from math import pi
 import pytest
 
 from wetside.pipework.tubes import shipped_tubes
-from wetside.takeoff.count import tube_content_m3
+from wetside.takeoff.water import tube_content_m3
 
 TUBES = {t.name: t for t in shipped_tubes()}
 

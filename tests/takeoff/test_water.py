@@ -19,7 +19,7 @@ def test_tap_water_tube_holds_no_heating_water(tmp_path) -> None:
         if leg.run in ("cold feed", "hot feed")
     )
     whole = sum(
-        p.length_m * 3.14159265 / 4 * p.tube.bore_m ** 2
+        p.length_m * 3.14159265 / 4 * p.tube.bore_m**2
         for leg in study.pipework.legs
         for p in leg.pieces
         if hasattr(p, "length_m")

@@ -16,8 +16,9 @@ import pytest
 pytest.importorskip("numba")
 sys.path.insert(0, str(Path(__file__).parents[2] / "bench"))
 
+from buildings import building
+
 from epanet_arrays import epanet_arrays
-from nets import building
 from network import EPANET_G
 from wetside.network.core import Aim, CoreNet, solve_arrays
 from wetside.network.core_math import SWAMEE_JAIN

@@ -89,7 +89,6 @@ class CoreNet:
     ahead: NDArray[np.bool_]
     hair: Floats
     found: Walk
-    near: tuple[Index, Index]
     on_loop: NDArray[np.bool_]
     guards: Index
     """Link of each check valve on a loop."""
@@ -136,7 +135,7 @@ class CoreNet:
         on_loop = np.zeros(n.tail.size, dtype=np.bool_)
         on_loop[links] = True
         made = cls(
-            n, fluid, lay, water, room, heat, junctions, links, between, ahead, np.zeros(links.size), found, near,
+            n, fluid, lay, water, room, heat, junctions, links, between, ahead, np.zeros(links.size), found,
             on_loop, guards, at, emitters,
         )  # fmt: skip
         made.load()
@@ -320,7 +319,7 @@ def _heat(
         table=fluid_table(fluid), levels=np.array([0.0, 0.0, 0.0, fluid.density(n.fill_c), 0.0, float(needed), n.fill_c]),
         basis=np.zeros(lay.chain.size * 5), kind=kind, thing=thing, forward=ahead.astype(np.uint8), line=line,
         ambient=n.ambient[order], still=np.zeros(count), capacity=np.full(count, float(fluid.heat_capacity(n.fill_c))),
-        keep=np.ones(count), middle=np.full(count, n.fill_c), gain=np.zeros(count), follow=np.zeros(count),
+        keep=np.ones(count), middle=np.full(count, n.fill_c), gain=np.zeros(count), follow=np.zeros(count if np.any(n.height != n.height[:1]) else 0),
         mean=np.full(count, n.fill_c), junction=np.zeros(junctions), emitter_link=place.astype(np.uint32),
         emitter=np.zeros((EM_ROWS, emitters.size)), source_link=at[n.source_link[sources]].astype(np.uint32),
         source_set=np.zeros(sources.size), source_most=n.source_w[sources], source_mode=np.zeros(sources.size, dtype=np.int32),

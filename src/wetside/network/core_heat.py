@@ -178,9 +178,10 @@ def _source(h: Heat, k: int, before: float, flow: float) -> tuple[float, float, 
 
 
 @compiled
-def heat_step(lay: Lay, w: Water, room: Room, h: Heat, first: bool) -> tuple[float, float]:
+def heat_step(lay: Lay, w: Water, room: Room, h: Heat, first: bool, enough: float) -> tuple[float, float]:
     """Improve the junctions' enthalpies for the flows `w.q`, and bring the water's properties up to date.
 
+    :param enough: imbalance with which temperatures are left as they are
     :return: largest imbalance before the step over the heat moved; how far the emitters' law is behind
     """
     q, a, b, slot, junction = w.q, lay.a, lay.b, lay.slot, h.junction
@@ -211,6 +212,10 @@ def heat_step(lay: Lay, w: Water, room: Room, h: Heat, first: bool) -> tuple[flo
             d[sink] -= pull
     for j in range(d.size):
         worst = max(worst, abs(r[j]))
+    off = worst / max(moved, 1.0)
+    if max(off, law * law) < enough:
+        return off, law
+    for j in range(d.size):
         if d[j] <= STILL:
             d[j] = 1.0
             r[j] = h.levels[2] - junction[j]
@@ -226,7 +231,7 @@ def heat_step(lay: Lay, w: Water, room: Room, h: Heat, first: bool) -> tuple[flo
     for c in range(a.size):
         h.change[c] = r[a[c] if q[c] >= 0.0 else b[c]]
     _settle(lay, w, room, h)
-    return worst / max(moved, 1.0), law
+    return off, law
 
 
 @compiled

@@ -129,6 +129,11 @@ def _spread(value: Given, n: int) -> Floats:
     return np.array(np.broadcast_to(np.asarray(value, dtype=np.float64), n))
 
 
+def _same(value: Given, n: int) -> Floats:
+    """As `_spread`, without memory for what is the same everywhere; not for compiled code."""
+    return np.broadcast_to(np.asarray(value, dtype=np.float64), n)
+
+
 def _marks(value: NDArray[np.bool_] | bool, n: int) -> NDArray[np.bool_]:
     return np.array(np.broadcast_to(np.asarray(value, dtype=np.bool_), n))
 
@@ -197,11 +202,13 @@ def numbers(net: ArrayNet) -> Numbers:
         mistakes.add("pump", "", "curves", "there is not one curve for each circulator", "give as many as links")
     mistakes.raise_if_any()
     share = np.clip((set_c - warm) / band + 0.5, 0.0, 1.0)
-    opening = np.ones(n)
-    opening[places["thermostat"]] = share
-    throttle = np.zeros(n)
-    np.add.at(throttle, places["thermostat"], (size * np.maximum(share, SEAT)) ** -2.0)
-    inverse = kv**-2.0 + throttle
+    opening, throttle, inverse = _same(1.0, n), _same(0.0, n), kv**-2.0
+    del kv
+    if valves:
+        opening, throttle = np.ones(n), np.zeros(n)
+        opening[places["thermostat"]] = share
+        np.add.at(throttle, places["thermostat"], (size * np.maximum(share, SEAT)) ** -2.0)
+        inverse += throttle
     return Numbers(
         net.nodes, tail.astype(np.int32), head.astype(np.int32), plain["length"], bore, roughness, plain["k"], inverse,
         plain["extra"], plain["loss"], ambient, _marks(net.shut, n), _marks(net.one_way, n), plain["opens"],

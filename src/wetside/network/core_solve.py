@@ -153,8 +153,9 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
         w.change[:] = 0.0
         if start == 1:
             falls(lay, w, room, law)
-    w.stiff[:] = 0.0
-    w.previous[:] = 0.0
+    if rises:
+        w.stiff[:] = 0.0
+        w.previous[:] = 0.0
     boosted = np.any(w.boost != 0.0)
     begun = not needed
     guarded = w.guard_chain.size > 0
@@ -168,7 +169,7 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
         steps += 1
         if rises or slow > 1.0:
             for c in range(lay.a.size):
-                w.slope[c] = w.slope[c] * slow + w.stiff[c]
+                w.slope[c] = w.slope[c] * slow + (w.stiff[c] if rises else 0.0)
         if near and eased:
             before = moved
             moved, total, along = water_step_again(lay, w, room)
@@ -192,11 +193,12 @@ def run(lay: Lay, w: Water, room: Room, h: Heat, aim: Floats, law: int, start: i
         if heating:
             if begun and rises:
                 _stiffen(lay, w, 0.2 if slow == 1.0 else 0.8)
-            off, bent = heat_step(lay, w, room, h, heats == 0)
+            off, bent = heat_step(lay, w, room, h, heats == 0, aim[ENERGY])
             off = max(off, bent * bent)
             heats += 1
             begun = True
-            w.previous[:] = w.change
+            if rises:
+                w.previous[:] = w.change
             if boosted and (off < 1e-3 or steps >= 20):
                 w.boost[:] = 0.0
                 boosted = False

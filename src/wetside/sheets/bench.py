@@ -66,7 +66,7 @@ class BenchJoint:
     kind: str = said("How it is made.")
     size: str = said("Its size.")
     of: str = said("Fitting, item or connection.")
-    where: str = said('"bench A" and so on, "bench, when cool", or "in place".')
+    where: str = said('Where it is made: "bench A" and so on, "bench, when cool", or "in place".')
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -69,6 +69,7 @@ def at_work(study: Study, trial: Trial) -> FlowReading:
         room_c={r.name: r.inside_c for r in study.rooms.rooms},
         void_c=d.void_c,
         glycol_share=d.plant.glycol_share,
+        apparatus=d.apparatus,
         house=study.rooms,
         outside_c=trial.outside_c,
         shut=trial.shut,
