@@ -36,8 +36,8 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-from buildings import building
 
+from buildings import building
 from epanet_arrays import epanet_arrays
 from wetside.network.batch import Variants, batch, variant
 from wetside.network.core import Aim, CoreNet

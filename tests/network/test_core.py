@@ -49,7 +49,9 @@ def lossy(net: Net) -> Net:
 
 
 def agree(a: Solution, b: Solution) -> None:
-    """Flows to 1e-6 of the largest, temperatures to 1e-4 K wherever water flows, the rest to match.
+    """Temperatures to 1e-4 K wherever water flows, flows to as much as that moves them, the rest to match.
+
+    Laminar flow follows viscosity, 2 % for a kelvin; flow by the water's weight 1e-4 K of the 20 K that drive it.
 
     A check valve pushed by less than 0.5 Pa may be held by one and not by the other: then nothing else need agree.
     """
@@ -58,7 +60,7 @@ def agree(a: Solution, b: Solution) -> None:
         assert np.max(np.abs(a.flow_kg_s - b.flow_kg_s)[differ]) < 1e-3
         return
     most = max(float(np.max(np.abs(a.flow_kg_s), initial=0.0)), 1e-3)
-    assert np.max(np.abs(a.flow_kg_s - b.flow_kg_s), initial=0.0) < 1e-6 * most
+    assert np.max(np.abs(a.flow_kg_s - b.flow_kg_s), initial=0.0) < 5e-6 * most
     moves = np.abs(a.flow_kg_s) > 1e-7 * most
     for ours, theirs in ((a.tail_c, b.tail_c), (a.head_c, b.head_c)):
         assert np.max(np.abs(ours - theirs)[moves], initial=0.0) < 1e-4

@@ -63,7 +63,7 @@ def serve(folder: Path | None, home: Path, port: int = 0) -> Served:
 def tab(browser: Any, served: Served, path: str = "draw", **context: Any) -> Any:
     """A fresh tab that is ready to be drawn in. What it complains of goes to `served.problems`."""
     made = browser.new_context(**{"viewport": {"width": 1440, "height": 900}, **context})
-    made.set_default_timeout(8000)
+    made.set_default_timeout(25000)
     page = made.new_page()
     page.on("console", lambda m: served.problems.append(f"{m.type}: {m.text}") if m.type != "info" else None)
     page.on("pageerror", lambda e: served.problems.append(f"error: {e}"))
@@ -75,7 +75,7 @@ def tab(browser: Any, served: Served, path: str = "draw", **context: Any) -> Any
     return page
 
 
-def wait_until(true: Callable[[], bool], seconds: float = 8) -> None:
+def wait_until(true: Callable[[], bool], seconds: float = 25) -> None:
     """Wait for something that happens outside the browser."""
     deadline = time.monotonic() + seconds
     while not true():

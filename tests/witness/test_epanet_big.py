@@ -17,7 +17,6 @@ pytest.importorskip("numba")
 sys.path.insert(0, str(Path(__file__).parents[2] / "bench"))
 
 from buildings import building
-
 from epanet_arrays import epanet_arrays
 from network import EPANET_G
 from wetside.network.core import Aim, CoreNet, solve_arrays
