@@ -13,12 +13,14 @@ from collections.abc import Iterable, Mapping, Set
 from dataclasses import dataclass, field, replace
 from difflib import SequenceMatcher
 
+from wetside.basis.record import record
+
 
 class WetsideError(Exception):
     """Root of everything that wetside raises on purpose."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Place:
     """Where in the job a thing was said: the thing by its kind and name, then the field, then the entry in it.
 
@@ -32,7 +34,7 @@ class Place:
     index: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Mistake:
     """One mistake in a job: where, what is wrong, what would be right."""
 
@@ -62,7 +64,7 @@ class JobProblem(WetsideError):
         super().__init__("\n".join(str(m) for m in self.mistakes))
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Residuals:
     """What was left over when a solve stopped."""
 

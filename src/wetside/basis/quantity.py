@@ -9,9 +9,10 @@ compares every one with an independent units library.
 
 import math
 import re
-from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+
+from wetside.basis.record import record
 
 INCH = 0.0254
 FOOT = 0.3048
@@ -66,7 +67,7 @@ class Kind(StrEnum):
     STRESS = "stress"
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Unit:
     """`SI = (shown + offset) * factor`; `places` is the number of decimals printed by default."""
 

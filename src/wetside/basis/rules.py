@@ -5,11 +5,12 @@ computed here and never passed in. A number that is not known never counts as he
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import StrEnum
 from typing import Literal
 
 from wetside.basis.quantity import SI_TEXT, Kind, System, show
+from wetside.basis.record import record
 
 
 class Verdict(StrEnum):
@@ -30,7 +31,7 @@ class Severity(StrEnum):
 Sense = Literal["at most", "at least"]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Rule:
     """One entry of the catalogue.
 
@@ -87,7 +88,7 @@ class Rule:
         return Finding(self, subject, measured, limit, verdict, missing, remedy or self.remedy, place, parts=parts)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Finding:
     """A rule judged at a place."""
 
@@ -160,7 +161,7 @@ def worst_first(findings: "list[Finding] | tuple[Finding, ...]") -> list[Finding
     return sorted(findings, key=lambda f: (ORDER[f.verdict], f.rule.severity is not Severity.MUST, f.rule.id))
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Caution:
     """A standing warning about something that can hurt someone. Every output that touches its topic prints it."""
 

@@ -9,12 +9,12 @@ import csv
 import hashlib
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from importlib.resources import files
 
 from wetside.basis.errors import TableProblem
 from wetside.basis.quantity import BTU, FOOT, GALLON, INCH, KV_PER_CV, POUND
+from wetside.basis.record import record
 
 # Header suffix → factor to SI. A column without a listed suffix is text.
 SUFFIX: dict[str, float] = {
@@ -28,7 +28,7 @@ SUFFIX: dict[str, float] = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Table:
     """Rows as mappings: numeric columns as SI floats under the header without its suffix, other columns as text."""
 

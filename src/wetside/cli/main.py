@@ -148,9 +148,9 @@ def check(job: Path, strict: bool, brief: bool, as_json: bool) -> None:
     if as_json:
         tell_json(sheet)
     else:
-        from wetside.cli import tables, teller
+        from wetside.cli import tables_check, teller
 
-        teller.show(tables.check(sheet, brief=brief))
+        teller.show(tables_check.check(sheet, brief=brief))
     if strict and (sheet.summary.broken_must or sheet.summary.unknown_safety):
         raise Halt(exits.BROKEN)
 
@@ -168,9 +168,9 @@ def rooms(job: Path, surfaces: bool, as_json: bool) -> None:
     if as_json:
         tell_json(sheet)
     else:
-        from wetside.cli import tables, teller
+        from wetside.cli import tables_rooms, teller
 
-        teller.show(tables.rooms(sheet, surfaces=surfaces))
+        teller.show(tables_rooms.rooms(sheet, surfaces=surfaces))
 
 
 @cli.command(short_help="Water, pressure, temperatures and heat.")
@@ -189,9 +189,9 @@ def flow(job: Path, outside: str | None, shut: tuple[str, ...], still: tuple[str
     if as_json:
         tell_json(sheet)
     else:
-        from wetside.cli import tables, teller
+        from wetside.cli import tables_flow, teller
 
-        teller.show(tables.flow(sheet))
+        teller.show(tables_flow.flow(sheet))
 
 
 @cli.command(short_help="Tube, emitters and circulators as they need be.")
@@ -270,9 +270,9 @@ def takeoff(job: Path, csv_file: str | None, as_json: bool) -> None:
 
         tell_written(f"Take-off of {sheet.job}", (WrittenFile(file=csv_file, title="take-off"),))
     else:
-        from wetside.cli import tables, teller
+        from wetside.cli import tables_takeoff, teller
 
-        teller.show(tables.takeoff(sheet))
+        teller.show(tables_takeoff.takeoff(sheet))
 
 
 @cli.command(short_help="Where to hold the pipework, and the weight on the boiler.")

@@ -10,6 +10,8 @@ from rich.text import Text
 
 def wrapped(text: str, width: int) -> list[str]:
     """Lines of at most `width` cells; a word that is longer is broken where the line ends."""
+    if cell_len(text) <= width:
+        return [text]
     lines: list[str] = []
     line = ""
     for word in text.split(" "):

@@ -4,9 +4,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from wetside.basis.quantity import Kind, System, show
+from wetside.cli.cells import head, name, num, unit_of
 from wetside.cli.ledger import Ledger
 from wetside.cli.prose import prose
-from wetside.cli.tables import head, name, num, unit_of
 from wetside.sheets.balance import BalanceSheet, CirculatorSetting, ValveLine
 from wetside.sheets.size import SizeSheet
 from wetside.sheets.wording import clean, degrees, plural, setting_text

@@ -4,9 +4,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from wetside.basis.quantity import System, tape
+from wetside.cli.cells import head, name
 from wetside.cli.ledger import Ledger
 from wetside.cli.prose import prose
-from wetside.cli.tables import head, name
 from wetside.sheets.assemble import AssembleSheet
 from wetside.sheets.bench import BenchSheet
 from wetside.sheets.wording import clean

@@ -4,9 +4,9 @@ from rich.console import Group, RenderableType
 from rich.text import Text
 
 from wetside.basis.quantity import Kind, System, show
+from wetside.cli.cells import head, name, num, unit_of
 from wetside.cli.ledger import Ledger
 from wetside.cli.prose import prose
-from wetside.cli.tables import head, name, num, unit_of
 from wetside.sheets.supports import SupportRow, SupportsSheet
 from wetside.sheets.wording import clean, plural
 

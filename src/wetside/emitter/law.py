@@ -6,11 +6,11 @@ answer lies 0.4 % under the rating. At small flow (a drop over about 20 K) the l
 """
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kelvin, Ratio, Watt, WattPerK
 from wetside.emitter.spec import EmitterOutput
 
@@ -46,7 +46,7 @@ def excess_for_output(rated_w: Watt, rated_excess_k: Kelvin, exponent: Ratio, ou
     return rated_excess_k * (max(output_w, 0.0) / rated_w) ** (1.0 / exponent)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Outputs:
     """Many emitters at work."""
 

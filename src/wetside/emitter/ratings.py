@@ -6,10 +6,10 @@ an expansion vessel with reserve, not to lift by.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from wetside.basis.errors import nearest
 from wetside.basis.quantity import BTU, FOOT, INCH, System, tape
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, Kelvin, Kilogram, Metre, Ratio, SquareMetre, Watt
 from wetside.basis.tables import load, number
 from wetside.emitter.law import logarithmic_excess
@@ -38,7 +38,7 @@ repainting without metal raises output by 10 to 20 %; 15 % is taken."""
 _HEIGHT_SLACK = 0.5 * INCH + 1e-9
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Rated:
     """A rating and the contents; field names are those of `Emitter`."""
 

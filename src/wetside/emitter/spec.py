@@ -1,8 +1,8 @@
 """What is known of a heat emitter."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, Kelvin, Kilogram, KvM3PerHour, Metre, SquareMetre, Watt
 
 
@@ -13,7 +13,7 @@ class EmitterKind(StrEnum):
     BASEBOARD = "finned baseboard"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Emitter:
     """An emitter with its rating resolved to `rated_w` at `rated_excess_k` and an exponent.
 
@@ -45,7 +45,7 @@ class Emitter:
     """Unit vector along the emitter, to the right when seen from the room."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class EmitterOutput:
     """An emitter at work, as a closed form answers it."""
 

@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.fabricate.cuts import bend_gain_m
 from wetside.fabricate.reading import Body, Cut, Fabrication
@@ -11,7 +11,7 @@ from wetside.pipework.spec import Vec
 from wetside.pipework.vec import add, times
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Placed:
     """A body where the assembled pieces put it."""
 

@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.fabricate.reading import Body, Cut, Fabrication, Joint, JointKind
 from wetside.pipework.reading import InLine, Pipework
@@ -43,7 +43,7 @@ CARE: Mapping[ItemKind, str] = {
 """What to do with an item before there is a flame beside it (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Piece:
     """Bodies and cuts that become one thing on the bench."""
 
@@ -55,7 +55,7 @@ class Piece:
     """Joints made on the bench, in order."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BenchWork:
     """One assembly by a boiler: what hangs together there, whole."""
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.fabricate.reading import Body, Cut, End, Fabrication, Fitting, FittingKind, Joint, JointKind
 from wetside.fabricate.sizes import insertion, nearest_size, reducers, sized_like, sold_reducers, takeout
@@ -22,7 +23,7 @@ JOINT_KIND: dict[JointSystem, JointKind] = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Link:
     """A joint to be made, and the fitting that goes in with it."""
 
@@ -33,7 +34,7 @@ class Link:
     """Goes into the body here, before the tube does."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Way:
     """From a body's socket to the tube: joints outwards, the last one the tube's, and what they add to the take-out."""
 
@@ -55,7 +56,7 @@ class Making:
     street: Metre | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Station:
     """A body on a leg: the end that the leg comes in by and the one that it leaves by (-1 for none)."""
 

@@ -1,8 +1,8 @@
 """Tees that nobody sells, made of those that are: a sold tee with bushings in its sockets."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.fabricate.sizes import reducers, sold_tees
 from wetside.pipework.spec import Material
 
@@ -10,7 +10,7 @@ Chain = tuple[tuple[str, str], ...]
 """Bushings in order from the tee's socket outwards: larger and smaller size."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Composed:
     """A tee or cross as bought, and the bushings in each of its ends."""
 

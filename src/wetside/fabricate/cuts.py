@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Degree, Metre
 from wetside.fabricate.build import Bench, Link, Way, direction
 from wetside.fabricate.reading import Bend, Cut, FittingKind
@@ -45,7 +45,7 @@ def bend_shortage_m(bends: Sequence[Bend], straight: Metre, first: Metre, last: 
     return max(n - s for n, s in zip(needed, sides, strict=True))
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Stretch:
     """What lies between two bodies of a leg."""
 

@@ -1,8 +1,8 @@
 """Sized fittings on the centre lines, the joints that they make, and the pieces of tube between them."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import Degree, Metre
 from wetside.pipework.spec import Tube, Vec
 
@@ -43,7 +43,7 @@ class JointKind(StrEnum):
     EXPANSION = "expansion"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Fitting:
     kind: FittingKind
     sizes: tuple[str, ...]
@@ -57,7 +57,7 @@ class Fitting:
     material: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Joint:
     """One joint, numbered in building order: run after run, from the run's start."""
 
@@ -74,7 +74,7 @@ class Joint:
     """The piece of tube that goes in; none at a union face or where one fitting goes into another."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class End:
     """An end of a body that takes tube."""
 
@@ -89,7 +89,7 @@ class End:
     """Where the take-out comes from; ``"typical"`` asks to be measured, ``"own"`` was."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Body:
     """Anything that tube is joined to: a fitting with its bushings, an item in line, a port's connector or valve."""
 
@@ -103,7 +103,7 @@ class Body:
     """From the centre to the tip of a street fitting that does the same, where one is sold."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Bend:
     """Tube bent in a piece."""
 
@@ -115,7 +115,7 @@ class Bend:
     """Unit direction after the bend."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Cut:
     """A piece of tube, cut to length, from one body's end to another's."""
 
@@ -145,7 +145,7 @@ class Cut:
         return max(self.least_m - self.length_m, 0.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Fabrication:
     fittings: tuple[Fitting, ...]
     """All that is bought as a fitting, bushings and adapters among them, in building order."""

@@ -1,11 +1,12 @@
 """Sizes of fittings: how far tube goes in, take-outs, and which tees and reducers are sold."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from itertools import pairwise
 
 from wetside.basis.quantity import INCH
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.basis.tables import load, number
 from wetside.fabricate.spec import JointSystem, Shop, Take
@@ -25,7 +26,7 @@ _SAME = 5e-5
 """Outside diameters closer than this belong to one size."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Sized:
     """A dimension of a fitting and where it comes from."""
 

@@ -1,8 +1,8 @@
 """What the person chooses for the shop: how tube is joined, fittings that were measured, stock at hand."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.pipework.spec import Material
 
@@ -37,7 +37,7 @@ class Take(StrEnum):
     CONNECTOR = "connector"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class OwnFitting:
     """A fitting that the person measured; it comes before every table."""
 
@@ -50,7 +50,7 @@ class OwnFitting:
     """For every joint system when left out."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Shop:
     systems: tuple[tuple[Material, JointSystem], ...] = ()
     own: tuple[OwnFitting, ...] = ()

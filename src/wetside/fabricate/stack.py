@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.fabricate.reading import Cut, Fabrication
 from wetside.fabricate.spec import Shop
@@ -14,7 +14,7 @@ SLACK: Metre = 0.002
 """What two joints and the tube between them give way (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class StackUp:
     """One run built from its start, before any piece is cut to fit."""
 

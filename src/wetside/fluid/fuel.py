@@ -1,7 +1,6 @@
 """What a gas boiler's fuel is worth, and when its flue gas starts to condense."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Ratio
 from wetside.fluid.air import SEA_LEVEL_PA
 from wetside.fluid.water import boiling_temperature
@@ -10,7 +9,7 @@ _NITROGEN_PER_OXYGEN = 79.05 / 20.95
 """Moles of nitrogen (and argon) that come with each mole of oxygen in dry air."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Gas:
     """A fuel gas taken as one alkane CxHy."""
 

@@ -7,7 +7,6 @@ Pressure is taken as 3 bar absolute: between 1 and 5 bar no property of water mo
 """
 
 import math
-from dataclasses import dataclass
 from functools import cache
 from typing import overload
 
@@ -15,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import TableProblem
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, JoulePerKgK, KgPerM3, Pascal, PascalSecond, Ratio, WattPerMK
 from wetside.basis.tables import Table, load, number
 
@@ -24,7 +24,7 @@ LEAST_GLYCOL = 0.1
 MOST_GLYCOL = 0.5
 
 
-@dataclass(frozen=True, eq=False, slots=True)
+@record(kw_only=False, eq=False)
 class Liquid:
     """One circuit's liquid. Every method takes a float or an array, and answers in kind.
 

@@ -1,7 +1,6 @@
 """What the house means for supports: walls near a tube, and the floors and walls that it passes."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.house.polygon import Edge, distance, edges
 from wetside.house.spec import House
@@ -10,7 +9,7 @@ from wetside.pipework.spec import Vec
 _TOUCH: Metre = 1e-3
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Level:
     name: str
     low_m: Metre
@@ -18,7 +17,7 @@ class _Level:
     rooms: tuple[tuple[str, tuple[Edge, ...]], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Around:
     """The storeys with their walls, by height."""
 

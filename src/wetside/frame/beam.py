@@ -5,11 +5,12 @@ no local axes are chosen. Slender beams (Euler and Bernoulli): shear is left out
 one row per beam; a block is 6×6 over (displacement, rotation) of a node.
 """
 
-from dataclasses import dataclass
+from dataclasses import fields
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre, Newton, NewtonMetre, Pascal
 
 Floats = NDArray[np.float64]
@@ -19,7 +20,7 @@ STATIONS = 33
 """Places along a beam at which sag and bending are looked at."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Beams:
     """Beams by the nodes that they join; all arrays of one length."""
 
@@ -42,10 +43,10 @@ class Beams:
 
     def picked(self, which: Ints) -> "Beams":
         """Some of them."""
-        return Beams(**{name: getattr(self, name)[which] for name in self.__slots__})
+        return Beams(**{f.name: getattr(self, f.name)[which] for f in fields(self)})
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Lines:
     """Length and direction of every beam."""
 

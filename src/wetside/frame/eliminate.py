@@ -5,10 +5,10 @@ whole round at a time (their blocks in one stroke), until few are left for a den
 and positive definite; then every order of elimination is stable.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
+
+from wetside.basis.record import record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -18,7 +18,7 @@ DENSE = 12
 """Nodes left for the dense solve; larger ones wake threads, which costs more than they save."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Taken:
     """Nodes of one count of neighbours, taken out together: ``x[node] = rest - reach @ x[neighbours]``."""
 

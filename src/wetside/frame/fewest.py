@@ -1,11 +1,11 @@
 """The fewest further supports that bring the load on the boiler's connections under the limit."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
 
+from wetside.basis.record import record
 from wetside.basis.si import Newton, NewtonMetre
 from wetside.frame.beam import Floats, Ints, stiffness
 from wetside.frame.model import grips
@@ -21,7 +21,7 @@ HELPS = 0.98
 """Where no choice is enough, one more support must at least lower the load to this share."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Candidate:
     """A place where a support could go: a node of the frame, which has none yet."""
 
@@ -31,7 +31,7 @@ class Candidate:
     """Direction of the tube."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Choice:
     picked: tuple[int, ...]
     """Indices of the candidates."""
@@ -41,7 +41,7 @@ class Choice:
     """Every smaller choice was tried and does not do."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Answers:
     """How the frame answers forces in every direction that a candidate would hold."""
 

@@ -1,8 +1,8 @@
 """How the runs lengthen with heat, and how much free tube their bends have for it."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kelvin, Metre, Pascal
 from wetside.frame.heat import free_leg_m, growth_m, locked_stress_pa, loop_radius_m
 from wetside.frame.mass import strength
@@ -46,7 +46,7 @@ def hot_by_leg(pipework: Pipework, most: Celsius, cold: Celsius) -> dict[str, Ce
     return {leg.name: found.get(root(leg.a), cold) for leg in pipework.legs}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Growth:
     """A reach that lengthens."""
 

@@ -1,8 +1,8 @@
 """Lengthening by heat, worked by hand formulas: how much, and how much free tube takes it up."""
 
 import math
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Kelvin, Metre, Newton, NewtonMetre, Pascal, PerKelvin
 
 
@@ -28,7 +28,7 @@ def loop_radius_m(offset: Metre) -> Metre:
     return offset / (2.0 * math.pi)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Guided:
     force_n: Newton
     moment_n_m: NewtonMetre

@@ -1,9 +1,9 @@
 """What the pipework weighs, full of water."""
 
-from dataclasses import dataclass
 from functools import cache
 from math import pi
 
+from wetside.basis.record import record
 from wetside.basis.si import KgPerM3, Kilogram, Metre, Pascal, PerKelvin
 from wetside.basis.tables import load, number
 from wetside.frame.beam import tube_area_m2
@@ -19,7 +19,7 @@ FITTING_WALL = 1.3
 """A fitting's wall over the tube's: typical."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Strength:
     density_kg_m3: KgPerM3
     elastic_pa: Pascal

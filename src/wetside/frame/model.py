@@ -7,6 +7,7 @@ from functools import cache
 import numpy as np
 
 from wetside.basis.quantity import G
+from wetside.basis.record import record
 from wetside.basis.si import Kilogram, Metre, Newton
 from wetside.basis.tables import load, number
 from wetside.frame.beam import Beams, Floats, tube_area_m2, tube_inertia_m4
@@ -26,7 +27,7 @@ GRIP: Metre = 0.05
 """An anchor holds the tube over this length, which gives it its stiffness against turning."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Bears:
     bears_n: Newton
     stiffness_n_m: float
@@ -39,7 +40,7 @@ def bears(kind: SupportKind) -> Bears:
     return Bears(number(row, "bears"), number(row, "stiffness"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Extra:
     """A node wanted on a run beside those that it has."""
 

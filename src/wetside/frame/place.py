@@ -6,9 +6,10 @@ item, the first one near a port of the boiler, none where a bend must be free to
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from math import inf
 
+from wetside.basis.record import record
 from wetside.basis.si import Kilogram, Metre
 from wetside.frame.around import Around
 from wetside.frame.spec import Support, SupportKind, Timber
@@ -43,7 +44,7 @@ HOLDS_ALONG = (SupportKind.ANCHOR, SupportKind.RISER_CLAMP)
 Rate = Callable[[Tube, bool], Metre | None]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Placed:
     """A support on a run."""
 
@@ -58,7 +59,7 @@ class Placed:
     bears_n: float | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Spot:
     """A place where a bracket could go."""
 
@@ -72,7 +73,7 @@ class Spot:
     """Only a hanger, which lets the tube move sideways, leaves the bend free."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Ruler:
     """Distance along a track counted in shares of the allowed spacing: a span may use one."""
 
@@ -96,7 +97,7 @@ class Ruler:
         return self.sums[k] + (along - self.ends[k]) * self.rates[k]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Free:
     """Tube at one end of a reach that should be free to move: how long, and whether up and down."""
 
@@ -104,7 +105,7 @@ class Free:
     upright: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Pushed:
     """A tee that a branch pushes sideways with its growth, and the tube on either side that takes it up."""
 

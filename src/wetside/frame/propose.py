@@ -1,10 +1,11 @@
 """Supports for the whole pipework: those placed by hand, and those that are still wanting."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wetside.basis.errors import MistakeList, nearest
 from wetside.basis.quantity import System, tape
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Metre
 from wetside.frame.around import Around
 from wetside.frame.grow import growths, keep_free, pushed_tees, rises, stiff_branches
@@ -23,7 +24,7 @@ OFF_RUN: Metre = 0.3
 """A place given for a support may be this far off its run's centre line."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Laid:
     """The runs as tracks, measured, with their supports."""
 

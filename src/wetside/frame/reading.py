@@ -1,13 +1,12 @@
 """What the frame answers: loads, sag, stress, movement, and where to put supports."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kilogram, Metre, Newton, NewtonMetre, Pascal
 from wetside.frame.spec import SupportKind
 from wetside.pipework.spec import Vec
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SupportAt:
     """A support at work."""
 
@@ -32,7 +31,7 @@ class SupportAt:
     """By the maker, as the job says, and not typical of the kind."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Connection:
     """What the pipework does to a connection of the boiler."""
 
@@ -45,7 +44,7 @@ class Connection:
     """Weight and heat together; brackets that give a little by slack take less."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Span:
     """Tube from one support to the next, along its centre line."""
 
@@ -60,7 +59,7 @@ class Span:
     tube: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RunFrame:
     """The worst of one run."""
 
@@ -77,7 +76,7 @@ class RunFrame:
     """Farthest that heat moves any point of it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Bend:
     """Free tube beside a bend, against what the growth of the straight before it needs."""
 
@@ -88,7 +87,7 @@ class Bend:
     free_m: Metre
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Passage:
     """Where tube passes a floor or a wall."""
 
@@ -99,7 +98,7 @@ class Passage:
     """Sideways, by heat."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Loop:
     """A straight whose growth nothing takes up: make an offset or a loop of this size in its middle."""
 
@@ -111,7 +110,7 @@ class Loop:
     radius_m: Metre
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Heavy:
     """Something that one person should not lift alone."""
 
@@ -119,7 +118,7 @@ class Heavy:
     mass_kg: Kilogram
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Supporting:
     """Everything about supports."""
 

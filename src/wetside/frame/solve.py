@@ -1,10 +1,9 @@
 """A frame solved: displacements, reactions, end forces, for its weight and for heat."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.frame.beam import Beams, Floats, Lines, end_forces, end_loads, end_push, stiffness
 from wetside.frame.eliminate import solve_blocks
@@ -16,7 +15,7 @@ FAR: Metre = 1e4
 """A node that moves this far is held by nothing."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Frame:
     """Beams between nodes, what holds the nodes, and the loads right on them."""
 
@@ -36,7 +35,7 @@ class Frame:
         return len(self.at)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Bent:
     """A frame under one load."""
 
@@ -53,7 +52,7 @@ class Unsupported(ValueError):
     """Some of the frame can move freely."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Solved:
     """`weight`: the frame's own loads; `heat`: its beams lengthened, without any weight."""
 

@@ -1,10 +1,10 @@
 """How far apart supports may be, by published table."""
 
-from dataclasses import dataclass
 from functools import cache
 
 from wetside.basis.errors import JobProblem, Mistake, Place, nearest
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.basis.tables import load, number, reference
 from wetside.pipework.spec import Material, Tube
@@ -15,7 +15,7 @@ USUAL = {System.METRIC: ("metric", ""), System.US: ("trade", "irc 2018")}
 _CLOSE: Metre = 1e-5
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Row:
     table: str
     material: str
@@ -25,7 +25,7 @@ class Row:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Allowed:
     """Largest spacing of one tube in one direction, and the table and source that it comes from."""
 
@@ -75,7 +75,7 @@ def look_up(table: str, tube: Tube, *, vertical: bool) -> Allowed | None:
     return found
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Spacing:
     """The table in use under the adopted code's ceiling."""
 

@@ -1,9 +1,9 @@
 """Spans between supports, along the runs and through tees."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.frame.model import is_held
 from wetside.frame.place import Placed, Ruler
@@ -13,7 +13,7 @@ from wetside.frame.track import Track
 from wetside.pipework.reading import Node, NodeKind
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Beyond:
     """What lies between a tee and the nearest thing that holds the run it belongs to."""
 

@@ -1,8 +1,9 @@
 """What the person says of supports, and of what they can be fixed to."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Metre, Newton, NewtonMetre, Pascal
 from wetside.pipework.spec import Vec
 
@@ -18,7 +19,7 @@ class SupportKind(StrEnum):
     GUIDE = "guide"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Support:
     """A support on a run, at a distance along it from its start or at a place."""
 
@@ -32,7 +33,7 @@ class Support:
     """The maker's figure; typical for the kind when not given."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Timber:
     """Joists under a floor, or studs in walls: a row of timbers that supports must meet."""
 
@@ -48,7 +49,7 @@ class Timber:
     """Which way joists run: north-south, or east-west. `None` for studs, which meet tube either way."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Bracing:
     """The job's choices about supports."""
 

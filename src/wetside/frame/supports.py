@@ -1,11 +1,12 @@
 """The whole reading: supports placed, the frame solved cold and hot, loads and movements read off it."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kilogram, Metre, Newton, NewtonMetre
 from wetside.emitter.spec import Emitter
 from wetside.frame.around import Around
@@ -48,7 +49,7 @@ LIFT: Kilogram = 25.0
 """From this mass on lifting is for two: common practice."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Case:
     """Everything that the reading is made from."""
 
@@ -153,7 +154,7 @@ def supporting(
     )
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Passed:
     """A floor or wall that a run passes."""
 
@@ -164,7 +165,7 @@ class _Passed:
     way: Vec
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Done:
     case: _Case
     model: Model

@@ -1,8 +1,8 @@
 """A run as one line from its start to its end, over all its legs, with distances along it."""
 
 from bisect import bisect_right
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Degree, Kilogram, Metre
 from wetside.frame.mass import item_kg
 from wetside.pipework.reading import InLine, Leg, Node, NodeKind, Pipework, Reducer, Straight, Turn
@@ -15,7 +15,7 @@ UPRIGHT = 0.7
 """A tube whose direction rises more than this per length is spaced as a vertical one."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Stretch:
     """One straight of the run between two distances along it."""
 
@@ -37,7 +37,7 @@ class Stretch:
         return add(self.a, times(self.way, along - self.from_m))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Mark:
     """Something on the run that a bracket can't sit on."""
 
@@ -47,7 +47,7 @@ class Mark:
     name: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Track:
     run: str
     stretches: tuple[Stretch, ...]

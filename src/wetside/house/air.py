@@ -1,7 +1,6 @@
 """Air that a room must heat on the design day (EN 12831:2003, from memory)."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, Kelvin, Metre, PerHour, Ratio, Watt, WattPerK
 from wetside.basis.tables import load, number
 from wetside.house.spec import Shielding
@@ -31,7 +30,7 @@ def air_conductance(flow_m3_h: float, wh_m3k: float = AIR_WH_M3K) -> WattPerK:
     return wh_m3k * flow_m3_h
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class AirFlows:
     """Air of one room, all m3/h: leaks, hygiene's minimum, mechanical supply at its own temperature."""
 

@@ -1,11 +1,10 @@
 """Temperatures at which rooms without heating settle: one small set of linear equations for all of them."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, WattPerK
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Node:
     """A room whose temperature is not known."""
 

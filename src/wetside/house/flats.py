@@ -1,9 +1,9 @@
 """Floors, ceilings and roofs, from how the rooms of neighbouring storeys lie over each other."""
 
 import math
-from dataclasses import dataclass
 from itertools import pairwise
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre, SquareMetre
 from wetside.house.polygon import TOUCH, area, overlap_area, perimeter
 from wetside.house.spec import Faces, House, Part, Room
@@ -12,7 +12,7 @@ STEP: Metre = 0.6
 """A floor no higher than this above ground lies on the ground where no room is below (common practice)."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Flat:
     """A level or sloping piece of a room's floor or top."""
 

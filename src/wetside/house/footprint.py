@@ -1,8 +1,8 @@
 """The ground floor as a whole: its area, exposed perimeter and depth, and the U-values that follow from them."""
 
 import math
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre, SquareMetre, WattPerM2K
 from wetside.house import ground as soil
 from wetside.house.openings import room_height
@@ -13,7 +13,7 @@ from wetside.house.surfaces import Notes, Surface
 from wetside.house.uvalue import bare_resistance
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Footprint:
     """Ground floor of one storey."""
 

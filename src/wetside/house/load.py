@@ -5,9 +5,8 @@ Each surface loses area × (U + bridge) × factor × (inside − outside). The f
 rooms settle where gains and losses balance, all of them together.
 """
 
-from dataclasses import dataclass
-
 from wetside.basis.errors import MistakeList
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, Ratio, SquareMetre, WattPerK, WattPerM2K
 from wetside.house import ground as soil
 from wetside.house.air import (
@@ -32,7 +31,7 @@ from wetside.house.uvalue import construction_u
 _FLIP = {Part.FLOOR: Part.CEILING, Part.CEILING: Part.FLOOR}
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Path:
     """A surface with what it lets through: `gain` is 1 but for the ground."""
 
@@ -150,7 +149,7 @@ def _leaving(part: Part, room: Room, other: Room) -> Part:
     return part if warmer else _FLIP.get(part, part)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Settled:
     """Temperature of every room; rooms with a given b answer to each neighbour with a temperature of its own."""
 

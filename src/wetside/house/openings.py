@@ -1,16 +1,16 @@
 """Windows and doors on the walls they were said to be in."""
 
 import math
-from dataclasses import dataclass
 
 from wetside.basis.errors import MistakeList, nearest
+from wetside.basis.record import record
 from wetside.basis.si import Metre, SquareMetre
 from wetside.house.outline import Wall, Walls, find_wall
 from wetside.house.polygon import TOUCH
 from wetside.house.spec import House, Opening, Room
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Placed:
     """An opening as one room sees it. An inner door stands in two rooms, said in one and mirrored in the other."""
 

@@ -4,8 +4,8 @@ Outlines of neighbouring rooms meet in the middle of the wall between them; oute
 """
 
 import math
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.house.polygon import TOUCH, Edge, edges, meeting
 from wetside.house.spec import House, Point, Room
@@ -14,7 +14,7 @@ COMPASS = ("east", "north-east", "north", "north-west", "west", "south-west", "s
 """From the x axis anticlockwise, 45° apart."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Piece:
     """Part of a wall, measured from the wall's first corner."""
 
@@ -30,7 +30,7 @@ class Piece:
         return self.end_m - self.start_m
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Wall:
     """One edge of a room's outline."""
 

@@ -5,9 +5,9 @@ added for the thickness of floors; losses at the edges are in the bridge allowan
 """
 
 import math
-from dataclasses import dataclass
 
 from wetside.basis.errors import MistakeList
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.house.check import check_house, check_levels, check_plan
 from wetside.house.openings import Placed, place, room_height
@@ -21,7 +21,7 @@ BAND: Metre = 0.02
 """A point this far below the finished floor still counts as in the room."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Plan:
     """A house without mistakes, drawn."""
 
@@ -32,7 +32,7 @@ class Plan:
     surfaces: dict[str, list[Surface]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WallLine:
     """A stretch of wall on the plan, for drawings. A wall between two rooms comes once."""
 

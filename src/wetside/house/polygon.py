@@ -7,10 +7,10 @@ tell apart (`TOUCH`) counts as the same place.
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre, SquareMetre
 from wetside.house.spec import Point
 
@@ -20,7 +20,7 @@ TOUCH: Metre = 0.002
 """Lines closer than this are the same line."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Flaw:
     """Why an outline encloses no room. `first` and `second` are edges, from 0."""
 
@@ -29,7 +29,7 @@ class Flaw:
     second: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Edge:
     """One edge of an outline with its unit direction and unit outward normal."""
 
@@ -49,7 +49,7 @@ class Edge:
         return x * self.along[0] + y * self.along[1], x * self.outward[0] + y * self.outward[1]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Meeting:
     """Two edges of different outlines face each other between two distances along the first, `gap_m` apart.
 

@@ -1,12 +1,11 @@
 """What the house floor answers: the heat load of each room, surface by surface, at design conditions."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, Degree, Metre, Ratio, SquareMetre, Watt, WattPerK, WattPerM2K
 from wetside.house.spec import Faces, Part, Point
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SurfaceLoad:
     """One surface of a room. `load_w = area_m2 * (u_w_m2k + bridge_w_m2k) * factor * (inside - outside)`."""
 
@@ -37,7 +36,7 @@ class SurfaceLoad:
     """Temperature behind it that the job gives; not for rooms and the outside."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RoomLoad:
     name: str
     storey: str
@@ -62,7 +61,7 @@ class RoomLoad:
     surfaces: tuple[SurfaceLoad, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HouseLoad:
     """`total_w` is the sum over heated rooms. `building_w` is the load of the house as a whole: heat between heated
     rooms cancels and only half of the infiltration counts (EN 12831)."""
@@ -75,7 +74,7 @@ class HouseLoad:
     """Mean of the year outside; what is under the floor."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PlacedOpening:
     """An opening with its place on the plan, for drawings."""
 

@@ -1,9 +1,10 @@
 """What is known of the building before anything is computed. All SI; outlines follow the inner faces of outer walls
 and the middle of shared walls (overall internal dimensions, ISO 13789)."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import (
     Celsius,
     CubicMetre,
@@ -55,7 +56,7 @@ class Underfloor(StrEnum):
     CRAWL = "crawl space"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Layer:
     """One layer of a construction, inside to outside.
 
@@ -71,7 +72,7 @@ class Layer:
     bridge_conductivity_w_mk: WattPerMK | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Construction:
     """A build-up: layers, or a U-value that is given as such."""
 
@@ -80,7 +81,7 @@ class Construction:
     u_w_m2k: WattPerM2K | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Storey:
     name: str
     level_m: Metre
@@ -89,7 +90,7 @@ class Storey:
     """Clear height, floor to ceiling (mean height under a slope)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WallNote:
     """Says something of one wall of a room that geometry can't know."""
 
@@ -102,7 +103,7 @@ class WallNote:
     below_ground_m: Metre = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Opening:
     """A window, outside door or rooflight."""
 
@@ -119,7 +120,7 @@ class Opening:
     """From the wall's first corner to the opening; centred when not given."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ListedSurface:
     """A surface said outright, for a room without an outline or beside it."""
 
@@ -133,7 +134,7 @@ class ListedSurface:
     temperature_c: Celsius | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Bridge:
     """A linear thermal bridge."""
 
@@ -142,7 +143,7 @@ class Bridge:
     length_m: Metre
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Room:
     name: str
     storey: str
@@ -173,7 +174,7 @@ class Room:
     supply_air_c: Celsius | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Climate:
     outside_c: Celsius
     mean_c: Celsius
@@ -184,7 +185,7 @@ class Climate:
     altitude_m: Metre = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Ground:
     underfloor: Underfloor = Underfloor.SLAB
     conductivity_w_mk: WattPerMK = 2.0
@@ -202,7 +203,7 @@ class Ground:
     wind_factor: float = 0.05
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Fabric:
     """Which construction stands where unless a room or wall says otherwise."""
 
@@ -214,7 +215,7 @@ class Fabric:
     inner_door: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class House:
     climate: Climate
     ground: Ground

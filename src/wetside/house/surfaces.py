@@ -1,8 +1,9 @@
 """Every surface of every room: from the plan, from what walls and openings were said to be, and from the lists."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wetside.basis.errors import MistakeList
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Metre, SquareMetre
 from wetside.house.flats import Flat, flats_of
 from wetside.house.openings import Placed, room_height
@@ -12,7 +13,7 @@ from wetside.house.spec import Faces, House, ListedSurface, Part, Point, Room, W
 _OTHER_WAY = {Part.FLOOR: Part.CEILING, Part.CEILING: Part.FLOOR, Part.ROOF: Part.FLOOR}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Surface:
     """A surface before anything is known of heat. `behind` names a room; `temperature_c` is given when it must be."""
 

@@ -6,7 +6,6 @@ here and not met as an overflow further down.
 """
 
 import math
-from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Annotated, Any
 
@@ -14,6 +13,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, GetCoreSchema
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from wetside.basis.quantity import UNITS, Kind, System, example, parse, show
+from wetside.basis.record import record
 from wetside.jobfile.values import said
 
 # Largest magnitude that a house can need, SI. Common sense, no source.
@@ -29,7 +29,7 @@ _LEAST_POSITIVE = 1e-6
 _COLDEST_C = -90.0
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Quantity:
     """Annotation that reads one quantity.
 
@@ -202,7 +202,7 @@ Position = Annotated[tuple[Coordinate, Coordinate, Coordinate], Field(strict=Fal
 SIDES = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class WallWord:
     """Annotation that reads a wall of a room: an edge number from 1, a side, or (for openings) the roof."""
 

@@ -4,11 +4,11 @@ import hashlib
 import re
 import stat
 import tomllib
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from wetside.basis.errors import JobProblem, Mistake, Place
+from wetside.basis.record import record
 from wetside.jobfile.values import is_list, is_table
 
 MOST_BYTES = 5 * 1024 * 1024
@@ -20,7 +20,7 @@ _PART = re.compile(r"[\w\"'-][ \t]*\.[ \t]*(?=[\w\"'-])")
 _AT = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class TomlFile:
     path: Path
     shown: str

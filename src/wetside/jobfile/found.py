@@ -1,10 +1,10 @@
 """Where in the job's files the things stand that findings lead to."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
 from wetside.basis.errors import Place
+from wetside.basis.record import record
 from wetside.basis.rules import Finding
 from wetside.jobfile.files import job_path
 from wetside.jobfile.heads import Text, texts
@@ -12,7 +12,7 @@ from wetside.pipework.spec import Tee
 from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Spot:
     """A line of a job file, from 1."""
 

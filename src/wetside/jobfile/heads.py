@@ -2,8 +2,9 @@
 check. A mistake needs more (`lines`); text that is written in a way that no person writes is left without a line."""
 
 import re
-from dataclasses import dataclass
 from pathlib import Path
+
+from wetside.basis.record import record
 
 _HEAD = re.compile(r"^[ \t]*\[\[?[ \t]*([A-Za-z_]+)[ \t]*\]\]?[ \t]*(?:#.*)?$", re.MULTILINE)
 _NAME = re.compile(r"""^[ \t]*name[ \t]*=[ \t]*(?:"([^"\\\n]*)"|'([^'\n]*)')""", re.MULTILINE)
@@ -13,7 +14,7 @@ _LONG = re.compile(r'"""(?:[^\\]|\\.)*?"""|' + r"'''.*?'''", re.DOTALL)
 _DEEPEST = 20
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Text:
     """One file: what it is called, and the stretch of text of each named table."""
 

@@ -1,8 +1,8 @@
 """Where emitters stand and where their connections are."""
 
 import math
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.house.outline import Wall, find_wall
 from wetside.house.polygon import edges
@@ -23,7 +23,7 @@ OPPOSITE = {
 """Where the return leaves when only the flow is said: the other end, at the bottom."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Stand:
     """An emitter's place: the middle of its lower edge at the back, the way to the right, the way into the room."""
 
@@ -32,7 +32,7 @@ class Stand:
     into: Point
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Misplaced:
     """Why an emitter can't stand where it was put."""
 

@@ -1,7 +1,6 @@
 """Every table of the job file, in the order in which a person would write them."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.jobfile.field import Table
 from wetside.jobfile.frame_tables import StructureTable, SupportsTable, SupportTable
 from wetside.jobfile.house_tables import (
@@ -41,7 +40,7 @@ FORMAT = 1
 """Number that a job file states as ``format``."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class TableKind:
     """How one table appears: once (`[job]`) or many times (`[[room]]`), and the fields that tell entries apart."""
 

@@ -5,13 +5,14 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from wetside.basis.errors import JobProblem, Mistake, Place
+from wetside.basis.record import record
 from wetside.jobfile.files import TomlFile
 from wetside.jobfile.lines import Lines
 from wetside.jobfile.lines import Path as Steps
 from wetside.jobfile.values import is_table
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Origin:
     """One file's part in a table: which file, the table's position there, the fields it states."""
 
@@ -31,7 +32,7 @@ class Entry:
         return self.values.get(key) if is_table(self.values) else None
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Fault:
     """A mistake by its exact place in the merged tables: ``("run", 3, "moves", 4)``."""
 

@@ -1,11 +1,10 @@
 """The answer to a net, link by link and node by node."""
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import Residuals
+from wetside.basis.record import record
 from wetside.basis.si import Ratio
 from wetside.fluid.water import Liquid
 from wetside.network.columns import Columns, largest, total
@@ -20,7 +19,7 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
+@record(eq=False)
 class Solution:
     """Arrays in the order of the net's links and nodes. Flow is positive from tail to head.
 

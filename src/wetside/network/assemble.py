@@ -1,8 +1,8 @@
 """From pipework and equipment to a net."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius
 from wetside.emitter.spec import Emitter
 from wetside.network.friction import kv_from_k
@@ -43,7 +43,7 @@ _ANY_TUBE = Tube(
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Assembly:
     """A net and where the drawn things are in it. The first nodes are the pipework's, in its order."""
 
@@ -166,7 +166,7 @@ def _leg_links(
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Equipment:
     making: Making
     feeding: Mapping[int, Part]

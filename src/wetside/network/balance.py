@@ -6,8 +6,9 @@ speed does not serve, all ways of that circulator are cut back in the same propo
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, KgPerSecond, KvM3PerHour, M3PerSecond, Pascal, Ratio, Watt
 from wetside.network.adjust import (
     NEAR_PA,
@@ -36,7 +37,7 @@ OPEN_SHARE = 6e-4
 """A valve is left fully open where all that is over is this share of the circulator's head."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class EmitterBalance:
     name: str
     room: str
@@ -64,7 +65,7 @@ class EmitterBalance:
     note: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CirculatorBalance:
     name: str
     built_in: bool
@@ -79,7 +80,7 @@ class CirculatorBalance:
     note: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BalanceReading:
     emitters: tuple[EmitterBalance, ...]
     circulators: tuple[CirculatorBalance, ...]
@@ -92,7 +93,7 @@ class BalanceReading:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@record(kw_only=False, eq=False)
 class Balanced:
     """A balance with what it came from."""
 
@@ -191,7 +192,7 @@ def _settings(found: tuple[Way, ...], state: State, made: Assembly) -> list[Set 
     return settings
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Authority:
     share: Ratio | None
     of: str

@@ -23,7 +23,7 @@ A boiler at four flow temperatures, with the radiator's valve open and half shut
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
@@ -31,6 +31,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import NoSolution
+from wetside.basis.record import record
 from wetside.basis.si import Ratio
 from wetside.network.answer import Solution
 from wetside.network.columns import check, columns
@@ -46,7 +47,7 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@record(eq=False)
 class Variants:
     """What variants have otherwise than the net: a row for each variant, a column for each link or thing.
 
@@ -65,7 +66,7 @@ class Variants:
     """Of circulators."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@record(eq=False)
 class Answers:
     """As `Solution`, with a row for each variant."""
 

@@ -2,9 +2,10 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kelvin, M3PerSecond, Metre, Pascal, Ratio, Watt
 from wetside.basis.tables import load, number
 from wetside.emitter.spec import Emitter, EmitterKind
@@ -20,7 +21,7 @@ TOWEL_RAIL_NOTE = "take a larger rail"
 _ENOUGH = 1.0 - 1e-4
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CirculatorChoice:
     name: str
     typical: bool
@@ -87,7 +88,7 @@ def circulator_choices(
     return tuple(sorted(made, key=lambda c: (c.watts is None, c.watts or 0.0, c.typical, c.name)))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class EmitterChoice:
     """A larger emitter of the same kind."""
 

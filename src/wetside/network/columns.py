@@ -2,13 +2,13 @@
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import MistakeList, nearest
+from wetside.basis.record import record
 from wetside.network.curve import Curves, rises
 from wetside.network.net import Net, NetLink, Regulation
 
@@ -16,7 +16,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Columns:
     """One entry per link, in the net's order; `rated`, `sources`, `coils`, `curves` index the links that have one."""
 

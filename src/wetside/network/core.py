@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from wetside.basis.errors import NoSolution, Residuals
 from wetside.basis.quantity import WATER_4C
+from wetside.basis.record import record
 from wetside.basis.si import Ratio
 from wetside.fluid.water import Liquid, liquid
 from wetside.network.answer import Solution
@@ -52,7 +53,7 @@ _BOOST = 300.0
 """Pressure that pushes water through sources at the start of a net without any circulator, Pa."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Aim:
     """When a solve is done. What is accepted counts only where rounding allows no better."""
 

@@ -23,12 +23,13 @@ given once:
 """
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import MistakeList
+from wetside.basis.record import record
 from wetside.basis.si import Celsius
 from wetside.network.columns import Columns
 from wetside.network.net import Curve, Net, Regulation
@@ -43,7 +44,7 @@ def _none() -> Index:
     return np.zeros(0, dtype=np.intp)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+@record(eq=False)
 class ArrayNet:
     """Links by the numbers of the nodes that they run between, and where emitters, boilers, coils, circulators and
     thermostatic valves sit. Numbers may be given for each link (or each thing), or one for all. Units, and what each
@@ -88,7 +89,7 @@ class ArrayNet:
     fill_c: Celsius = 60.0
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Numbers:
     """An `ArrayNet` spread out and checked: one number each. 1/Kv² takes thermostatic valves in."""
 

@@ -7,9 +7,9 @@ whichever is larger; and never so much that the water cools by less than `LEAST_
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kelvin, KgPerSecond, Ratio, Watt
 from wetside.emitter.law import flow_for_output, logarithmic_excess, output_from_excess
 from wetside.emitter.spec import Emitter
@@ -23,7 +23,7 @@ _USUAL_DROP_K = {System.METRIC: 20.0, System.US: 20.0 / 1.8}
 """Where the job says nothing (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Duty:
     """What emitters in one way of the water are to get: one emitter, or several in series that share it."""
 
@@ -84,7 +84,7 @@ def _heat_capacity(power_w: Watt, capacity_w_k: float, supply_c: Celsius, fluid:
     return (fluid.enthalpy(supply_c) - fluid.enthalpy(supply_c - drop)) / drop
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Member:
     """One of several emitters in series, in the order in which the water meets them."""
 

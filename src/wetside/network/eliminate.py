@@ -7,10 +7,11 @@ positive definite, for which elimination in any order is stable.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from wetside.basis.record import record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -20,7 +21,7 @@ DENSE = 160
 _MOST_NEIGHBOURS = 6
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Round:
     """One round of eliminations, as slots into the array of entries. `target -= left * right / pivot`."""
 

@@ -1,8 +1,9 @@
 """Everything that the water meets besides tube: what is driven, heated and set. One bundle, to be changed as one."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, KvM3PerHour, Ratio
 from wetside.emitter.spec import Emitter
 from wetside.network.assemble import Assembly, assemble
@@ -20,7 +21,7 @@ def setting_name(emitter: str) -> str:
     return f"{emitter} lockshield"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Set:
     """What a valve is to be set to."""
 
@@ -31,7 +32,7 @@ class Set:
     kv_m3_h: KvM3PerHour
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Equipment:
     emitters: tuple[Emitter, ...]
     emitter_valves: Mapping[str, tuple[str, str]]

@@ -1,15 +1,14 @@
 """Plate exchangers: which links are their sides, and which junctions they couple."""
 
-from dataclasses import dataclass
-
 import numpy as np
 
+from wetside.basis.record import record
 from wetside.network.columns import Columns, Floats, Ints, listed
 from wetside.network.graph import Shape
 from wetside.network.net import Net
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Sides:
     """Exchangers whose sides both lie on loops."""
 

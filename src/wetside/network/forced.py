@@ -6,10 +6,11 @@ settings come out of one solve of the whole net, whatever its shape, with all te
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Annotated
 
 from wetside.basis.quantity import WATER_4C
+from wetside.basis.record import record
 from wetside.basis.si import KgPerSecond, Pascal, Ratio
 from wetside.network.net import Curve, Net, NetLink, NetNode
 from wetside.network.solve import Solution, solve
@@ -23,7 +24,7 @@ CLOSE = 1e-4
 _MOST_PASSES = 6
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@record(kw_only=False, eq=False)
 class ForcedFlow:
     solution: Solution
     """Of the net with regulators; the first links and nodes are the net's own."""

@@ -5,16 +5,17 @@ left form blocks; inside a block, links in series make chains from junction to j
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+
+from wetside.basis.record import record
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Step:
     """A link without flow, crossed from a node of known pressure to another: how pressure gets from block to block."""
 
@@ -24,7 +25,7 @@ class Step:
     new: int
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Shape:
     live: Ints
     """Links that lie on loops, chain by chain, in the order in which the chain passes them."""

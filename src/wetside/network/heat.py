@@ -5,11 +5,10 @@ water leaves it and how that follows the entering temperature; chains of links c
 system gives every junction at once, loops of recirculation included. Repeating that is Newton's method.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from wetside.basis.record import record
 from wetside.fluid.water import Liquid
 from wetside.network.columns import Columns, largest, listed, total
 from wetside.network.elements import coil_return, emitter_return, exchanger_share, source_enthalpy, source_mode
@@ -32,7 +31,7 @@ _LEAK = 1e-10
 stays at fill temperature, instead of leaving the system of equations without an answer."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Heats:
     """Per link of `Shape.live`, along its flow."""
 

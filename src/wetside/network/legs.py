@@ -1,9 +1,10 @@
 """A leg of pipework as links: one for each stretch of one tube, more where circulators sit."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from wetside.basis.errors import MistakeList, nearest
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, KvM3PerHour, Metre, Pascal, WattPerMK
 from wetside.network.friction import kv_from_k
 from wetside.network.losses import EMISSIVITY, bare_w_mk, lagged_w_mk
@@ -14,7 +15,7 @@ from wetside.pipework.reading import InLine, Leg, Reducer, Straight, Turn
 from wetside.pipework.spec import ItemKind, Tube
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Part:
     """A stretch of a leg in one tube."""
 

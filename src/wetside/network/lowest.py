@@ -5,8 +5,9 @@ Valves are taken as set anew for it: every emitter gets the water that it needs 
 is now.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius
 from wetside.network.adjust import NEAR_PA, State, at_settings, curve_of, margins, settings_between
 from wetside.network.assemble import Assembly
@@ -22,7 +23,7 @@ CLOSE_K = 0.05
 _SHORT_W = 0.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class LowestFlow:
     flow_c: Celsius | None
     """None where not even the boiler's highest flow temperature serves."""

@@ -25,9 +25,9 @@ A boiler, a circulator and one radiator in a ring:
     (1312, 'W leaving', 60.5, '°C')
 """
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import (
     Celsius,
     Kelvin,
@@ -42,7 +42,7 @@ from wetside.basis.si import (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Rating:
     """An emitter in a link: EN 442 law. Its room has the temperature `room_c`, or, when `Net.rooms` holds a room
     called `room`, whatever that one settles at."""
@@ -55,7 +55,7 @@ class Rating:
     room: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Source:
     """A boiler in a link: heats the water to `flow_c` as long as `output_w` suffices; never cools it."""
 
@@ -64,7 +64,7 @@ class Source:
     output_w: Watt
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Coil:
     """A coil in water of one temperature: heat `m cp (supply - store)(1 - exp(-UA/(m cp)))`, never negative."""
 
@@ -73,7 +73,7 @@ class Coil:
     coil_w_k: WattPerK
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Exchanger:
     """One side of a plate exchanger in counterflow; the link called `other` is the other side and says the same."""
 
@@ -83,7 +83,7 @@ class Exchanger:
     """Surface times heat transfer coefficient."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Thermostat:
     """A thermostatic valve, in series with the link's other losses.
 
@@ -105,7 +105,7 @@ class Regulation(StrEnum):
     PROPORTIONAL = "proportional pressure"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Curve:
     """Head of a circulator over flow, as pressure of cold water (4 °C): that is, as metres of the liquid it moves.
 
@@ -125,13 +125,13 @@ class Curve:
     set_pa: Pascal = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NetNode:
     name: str
     height_m: Metre = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NetLink:
     """One link: tube friction + k + Kv in series, with at most one of circulator, source, coil, rating, exchanger.
 
@@ -169,7 +169,7 @@ class NetLink:
     exchanger: Exchanger | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NetTee:
     """Three links that meet at a node of a tee: two in line, one off at a right angle.
 
@@ -181,7 +181,7 @@ class NetTee:
     branch: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ThreeWay:
     """A three-way valve: two links that it throttles against each other, `position` 1 opening the first fully.
 
@@ -199,7 +199,7 @@ class ThreeWay:
     position: Ratio = 0.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NetRoom:
     """A room whose temperature is to be found: heat from emitters and tube goes through `fixed` and `links`."""
 
@@ -212,7 +212,7 @@ class NetRoom:
     start_c: Celsius = 20.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Net:
     nodes: tuple[NetNode, ...]
     links: tuple[NetLink, ...]

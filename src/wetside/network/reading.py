@@ -1,8 +1,7 @@
 """What the network answers."""
 
-from dataclasses import dataclass
-
 from wetside.basis.quantity import WATER_4C, G
+from wetside.basis.record import record
 from wetside.basis.si import (
     Celsius,
     KgPerSecond,
@@ -16,7 +15,7 @@ from wetside.basis.si import (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class LegFlow:
     """A leg at work. Flow is positive in the direction that the run was written in."""
 
@@ -44,7 +43,7 @@ class LegFlow:
     """No water can pass: capped, shut, or leading only to a vessel or gauge."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class EmitterFlow:
     name: str
     room: str
@@ -56,7 +55,7 @@ class EmitterFlow:
     """Share that its thermostatic valve is open; 1 where it has none, or where room temperatures are given."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CirculatorFlow:
     name: str
     flow_m3_s: M3PerSecond
@@ -74,7 +73,7 @@ class CirculatorFlow:
         return self.head_m * WATER_4C * G
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SourceFlow:
     """Boiler or tank coil at work; `output_w` is heat given to the water by a boiler, taken from it by a coil."""
 
@@ -89,14 +88,14 @@ class SourceFlow:
     """The heat taken is less than the boiler's least output: it fires by turns, this being its mean."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NodeState:
     name: str
     pressure_pa: Pascal
     temperature_c: Celsius
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RoomState:
     """A room as it settles."""
 
@@ -110,7 +109,7 @@ class RoomState:
     """From tube that crosses it."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ThreeWayState:
     name: str
     position: Ratio
@@ -125,7 +124,7 @@ class ThreeWayState:
         return self.set_c is not None and self.position in (0.0, 1.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class FlowReading:
     converged: bool
     iterations: int

@@ -1,10 +1,10 @@
 """Pressure lost in fittings and in-line items, from the shipped tables."""
 
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
+from wetside.basis.record import record
 from wetside.basis.si import Degree, KvM3PerHour, Metre
 from wetside.basis.tables import load, number
 from wetside.network.friction import kv_from_k
@@ -12,7 +12,7 @@ from wetside.network.valves import kv_at
 from wetside.pipework.spec import Item, Material
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Loss:
     """A loss coefficient on the bore, a Kv, or a length of the same tube that loses as much; they add up."""
 

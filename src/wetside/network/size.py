@@ -2,12 +2,12 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cache
 
 import numpy as np
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, KgPerSecond, Metre, MetrePerSecond, PascalPerMetre, Ratio
 from wetside.basis.tables import load, number
 from wetside.fluid.water import Liquid
@@ -22,7 +22,7 @@ _BY = 1e-6
 """A limit counts as met when missed by no more than this share: what a solve leaves must not decide a size."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SizeLimits:
     """What water in tube may do; the table's limits by bore where the person gives none."""
 

@@ -1,7 +1,6 @@
 """The driven and heated things in the network."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import (
     Celsius,
     CubicMetre,
@@ -18,7 +17,7 @@ from wetside.basis.si import (
 from wetside.network.net import Regulation
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Circulator:
     """A circulator by points of its curve, flow ascending, head not rising, or by `terms` (see `net.Curve`)."""
 
@@ -34,7 +33,7 @@ class Circulator:
     """What it holds when it regulates its pressure (constant, or proportional at the flow where its curve is met)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Boiler:
     """Ports are `NAME.flow` and `NAME.return` (and `hot`, `cold` where it heats tap water)."""
 
@@ -59,7 +58,7 @@ class Boiler:
     """Water that it needs at least while it fires."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Tank:
     """An indirect hot-water tank: a coil in water of one temperature. Ports `NAME.flow`, `NAME.return`."""
 
@@ -73,7 +72,7 @@ class Tank:
     mass_kg: Kilogram = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Separator:
     """A hydraulic separator, or a buffer. Ports `NAME.boiler_flow`, `NAME.boiler_return`, `NAME.heating_flow`,
     `NAME.heating_return`; those that no run reaches are plugged.
@@ -94,7 +93,7 @@ class Separator:
     mass_kg: Kilogram = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PlateExchanger:
     """A plate exchanger in counterflow. Ports `NAME.hot_flow`, `NAME.hot_return`, and, on the side that is heated,
     `NAME.cold_return` (in) and `NAME.cold_flow` (out)."""
@@ -107,7 +106,7 @@ class PlateExchanger:
     mass_kg: Kilogram = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ThreeWayValve:
     """A three-way valve in place of a tee, mixing or diverting. `hot` and `cold` are two of the tee's legs, `"before"`,
     `"after"` (of the run that the tee is in, as it is written) or `"branch"`; the third is open always.
@@ -126,14 +125,14 @@ class ThreeWayValve:
     sensor: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Manifold:
     """A manifold: all its ports are one water."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Apparatus:
     """What joins more than two runs, or two circuits."""
 

@@ -1,8 +1,8 @@
 """What water loses at tees: which legs run straight through, and which branch off."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.network.resist import Loss, fitting
 from wetside.pipework.reading import InLine, Leg, Pipework, Straight, Turn
 from wetside.pipework.spec import Tube, Vec
@@ -11,7 +11,7 @@ _STRAIGHT = -0.9
 """Two legs whose outward directions have a dot product below this run through."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class LegEnd:
     """One end of a leg: its name, and whether it is the end that it is written from."""
 
@@ -19,7 +19,7 @@ class LegEnd:
     start: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Tee:
     """Three legs at a node: two in line, one off."""
 

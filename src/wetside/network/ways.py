@@ -1,8 +1,8 @@
 """Which emitters share their water, what each way is meant to get, and the valve that can set it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kelvin, KgPerSecond, KvM3PerHour, Metre, Watt
 from wetside.emitter.spec import Emitter
 from wetside.fluid.water import Liquid, liquid
@@ -20,7 +20,7 @@ from wetside.pipework.spec import Item, ItemKind
 SETTING_KINDS = (ItemKind.LOCKSHIELD, ItemKind.BALANCING_VALVE)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Valve:
     """The valve by which a way's flow is set."""
 
@@ -36,7 +36,7 @@ class Valve:
         return item(self.item, self.bore_m)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Way:
     """Emitters in series, mostly one, with nothing branching off between them."""
 
@@ -53,7 +53,7 @@ class Way:
         return tuple(e.name for e in self.emitters)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Wish:
     """What the person wants of the emitters."""
 

@@ -14,11 +14,11 @@ A command is a JSON object, ``do`` says what:
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import Any, Protocol, cast
 
 from wetside.basis.errors import JobProblem, Mistake, Place
+from wetside.basis.record import record
 from wetside.jobfile.save import called
 from wetside.jobfile.schema import TABLES
 
@@ -41,7 +41,7 @@ class Target(Protocol):
     def remove(self, table: str, name: str = "") -> None: ...
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Command:
     """One step; what is not needed for `do` is empty."""
 
@@ -52,7 +52,7 @@ class Command:
     value: object = None
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Change:
     """What the person did, in steps."""
 

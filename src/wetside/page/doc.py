@@ -14,6 +14,7 @@ from typing import Any, cast
 
 from wetside.basis.errors import JobProblem, Mistake, NoSolution
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.rules import Finding, worst_first
 from wetside.jobfile.files import TomlFile, job_path, parse_toml, problem
 from wetside.jobfile.read import design_of
@@ -32,7 +33,7 @@ MOST_STEPS = 200
 """Revisions that undo remembers."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Reading:
     """One state of the job, whole: what is written, what follows from it, what is wrong with it."""
 
@@ -71,7 +72,7 @@ class Reading:
         return System.US if units == "us" else System.METRIC
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Clash:
     """A field that the person changed and somebody else too, since the person saw it."""
 

@@ -1,19 +1,19 @@
 """What a place of the page is, and which there are, in the order of the header."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
 
 from starlette.routing import BaseRoute
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.page.doc import Doc, Reading
 
 Answer = dict[str, Any]
 Reader = Callable[[Doc, Reading, System], Answer]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Place:
     """One place of the page. `data` and `live` run in a worker thread and must not write."""
 

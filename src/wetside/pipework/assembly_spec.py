@@ -1,9 +1,9 @@
 """What near-boiler pipework is made from, and what it becomes."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.pipework.spec import Port, Run, Tube, Vec
 
@@ -29,7 +29,7 @@ class Part(StrEnum):
     RELIEF = "relief valve"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Choices:
     flow: Port
     back: Port
@@ -63,7 +63,7 @@ class Choices:
     """From the connections to the floor."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NearBoiler:
     runs: tuple[Run, ...]
     ports: tuple[Port, ...]

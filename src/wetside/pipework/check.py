@@ -1,16 +1,16 @@
 """What can be said of runs before and after they are walked: names that resolve, moves that follow each other."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from wetside.basis.errors import MistakeList, nearest
+from wetside.basis.record import record
 from wetside.pipework.items import SPOKEN
 from wetside.pipework.spec import ChangeTube, Fit, Go, Item, Port, Run, Tee, Tube, Vec
 from wetside.pipework.vec import SAME, opposite, same, square, times, towards
 from wetside.pipework.walk import Walked, independent, open_moves, says
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Names:
     """Everything that a run may name."""
 

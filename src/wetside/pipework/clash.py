@@ -1,11 +1,11 @@
 """Tubes that would run through each other: straights of different legs whose centre lines come too near."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.pipework.reading import Leg, Pipework, Straight
 from wetside.pipework.spec import Vec
@@ -15,7 +15,7 @@ Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Near:
     """Two legs at the place where they come nearest to touching."""
 

@@ -1,9 +1,9 @@
 """The pipework in space: nodes, and legs made of pieces in order. Other floors read this and nothing else of a run."""
 
 import math
-from dataclasses import dataclass
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import Degree, Metre, WattPerMK
 from wetside.pipework.spec import Item, Port, Tube, Vec
 
@@ -14,7 +14,7 @@ class NodeKind(StrEnum):
     CAP = "cap"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Node:
     """Where legs end: a port, a tee (also a cross), or a capped end."""
 
@@ -25,7 +25,7 @@ class Node:
     port: Port | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Straight:
     a: Vec
     b: Vec
@@ -36,7 +36,7 @@ class Straight:
         return math.dist(self.a, self.b)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Turn:
     """A change of direction: an elbow."""
 
@@ -48,14 +48,14 @@ class Turn:
     """Unit direction of travel before and after."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Reducer:
     at: Vec
     tube: Tube
     to: Tube
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class InLine:
     at: Vec
     direction: Vec
@@ -66,7 +66,7 @@ class InLine:
 Piece = Straight | Turn | Reducer | InLine
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Leg:
     """Tube between two nodes, in the direction that the run was written in.
 
@@ -98,7 +98,7 @@ class Leg:
         return tuple(seen.values())
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Closure:
     """How far a run's end misses its port, end minus where the moves arrive."""
 
@@ -114,7 +114,7 @@ class Closure:
         return sum(g * g for g in self.gap) ** 0.5
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Pipework:
     nodes: tuple[Node, ...]
     legs: tuple[Leg, ...]

@@ -1,8 +1,8 @@
 """Runs of tube as the fitter says them, and the things that they join. Positions are (east, north, up) in metres."""
 
-from dataclasses import dataclass
 from enum import StrEnum
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, Kelvin, Kilogram, KvM3PerHour, Metre, Pascal, Ratio, WattPerMK
 
 Vec = tuple[Metre, Metre, Metre]
@@ -41,7 +41,7 @@ class ItemKind(StrEnum):
     BYPASS = "bypass valve"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Tube:
     """A tube as bought."""
 
@@ -62,7 +62,7 @@ class Tube:
         return self.outside_m - 2.0 * self.wall_m
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Port:
     """Where a run meets equipment."""
 
@@ -79,7 +79,7 @@ class Port:
         return f"{self.owner}.{self.name}" if self.name else self.owner
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Item:
     """Something fitted in line, named in the job or taken from the shipped list of trade kinds."""
 
@@ -111,7 +111,7 @@ class Item:
     """Of a thermostatic valve: from fully open to shut."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Go:
     """Straight on in a direction. Neither distance nor level: left open, to be solved from the run's end."""
 
@@ -122,7 +122,7 @@ class Go:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Fit:
     """Fit an item here."""
 
@@ -130,7 +130,7 @@ class Fit:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Tee:
     """Leave a tee here, for another run to start or end at."""
 
@@ -138,7 +138,7 @@ class Tee:
     text: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class ChangeTube:
     """Go on in another tube (a reducer)."""
 
@@ -149,7 +149,7 @@ class ChangeTube:
 Move = Go | Fit | Tee | ChangeTube
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Run:
     """`start` and `end` are a port (``"boiler.flow"``), a tee of another run (``"primary.A"``), or, for an end, empty:
     the run is left capped."""

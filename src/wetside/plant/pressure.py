@@ -1,7 +1,6 @@
 """Pressures of the filled system, cold and hot, at the places that matter."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, KgPerM3, Metre, Pascal
 from wetside.emitter.spec import Emitter
 from wetside.fluid.water import liquid, vapour_pressure
@@ -16,7 +15,7 @@ OVER_BOILING_PA: Pascal = 0.2e5
 """Least pressure over the outside, and over boiling, anywhere in the running system."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Top:
     """The highest point that water reaches."""
 
@@ -39,7 +38,7 @@ def highest(pipework: Pipework, emitters: tuple[Emitter, ...] = ()) -> Top | Non
     return max(found, key=lambda top: round(top.height_m, 6), default=None)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Standing:
     """Standing water: a pressure, gauge, known at one height."""
 
@@ -64,7 +63,7 @@ def fill(plant: Plant) -> Standing | None:
     return Standing(plant.cold_fill_pa, plant.gauge_height_m, cold_density(plant))
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Lowest:
     """The place of the running system that comes nearest to boiling or to drawing air."""
 
@@ -98,7 +97,7 @@ def lowest(
     return min(found, key=lambda low: low.pressure_pa - low.least_pa, default=None)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Expansion:
     """Water that the vessel has to take up, and the pressure that it may reach."""
 

@@ -1,9 +1,9 @@
 """Rules of the boiler room, and the one function that judges them all."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from wetside.basis.quantity import Kind, System, show
+from wetside.basis.record import record
 from wetside.basis.rules import Finding, Rule, Severity
 from wetside.basis.si import Celsius, CubicMetre, Pascal, Watt
 from wetside.emitter.spec import Emitter
@@ -123,7 +123,7 @@ RULES: tuple[Rule, ...] = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class _Case:
     """All that the rules look at."""
 

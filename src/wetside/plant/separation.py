@@ -2,8 +2,8 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, M3PerSecond, Metre, MetrePerSecond, Ratio, Watt, WattPerK
 
 MOST_SPACING: Ratio = 4.0
@@ -13,7 +13,7 @@ LEAST_AFTER: Ratio = 4.0
 """Straight tube before and after the pair, in bores."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Blend:
     """Temperatures round a separation."""
 

@@ -1,11 +1,12 @@
 """What is known of the boiler room beside the network."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, CubicMetre, KgPerSecond, Kilogram, Metre, Pascal, Watt
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Vessel:
     name: str
     volume_m3: CubicMetre
@@ -15,7 +16,7 @@ class Vessel:
     mass_kg: Kilogram = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ReliefValve:
     name: str
     opens_pa: Pascal
@@ -24,7 +25,7 @@ class ReliefValve:
     at_height_m: Metre = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HotWater:
     """What the taps ask for."""
 
@@ -34,7 +35,7 @@ class HotWater:
     people: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SeparationPair:
     """Two tees of one run that separate two circuits hydraulically."""
 
@@ -43,7 +44,7 @@ class SeparationPair:
     """Tee nodes, `run.tee`."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Plant:
     vessel: Vessel | None
     relief: ReliefValve | None

@@ -1,8 +1,8 @@
 """Measures the two tees of a hydraulic separation on the laid pipework."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.network.reading import FlowReading
 from wetside.pipework.reading import Leg, Piece, Pipework, Straight
@@ -13,7 +13,7 @@ _PLACES = 7
 """Distances are differences of coordinates: rounded, so that 100 mm drawn is 100 mm measured."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class PairMeasure:
     """What stands at two closely set tees."""
 

@@ -1,9 +1,9 @@
 """The assembly sheet: pipework near a boiler as it was made from the choices, before or after it is written."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from wetside.basis.record import record
 from wetside.sheets.said import said
 
 if TYPE_CHECKING:
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class MadeRun:
     name: str = said("The run.")
     tube: str = said("Tube that it starts in.")
@@ -20,13 +20,13 @@ class MadeRun:
     end: str = said("Where it ends; empty where it is left capped, for the house's runs to go on from.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class MadePlace:
     ref: str = said("Connection: of the vessel, the relief valve, the filling point, the separator.")
     at_m: tuple[float, ...] = said("Where it is: east, north, up.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class AssembleSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

@@ -1,8 +1,8 @@
 """The balancing sheet: what every valve and circulator is to be set to, and what flows then."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from wetside.basis.record import record
 from wetside.sheets.said import said
 
 if TYPE_CHECKING:
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ValveLine:
     emitter: str = said("The emitter.")
     room: str = said("The room that it heats.")
@@ -35,7 +35,7 @@ class ValveLine:
     note: str = said("What else is to be known.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CirculatorSetting:
     name: str = said("The circulator.")
     built_in: bool = said("Whether it is built into a boiler.")
@@ -48,7 +48,7 @@ class CirculatorSetting:
     note: str = said("What else is to be known.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BalanceSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

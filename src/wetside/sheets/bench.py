@@ -1,9 +1,9 @@
 """The bench sheets: each assembly by a boiler, with all that is needed to put it together from nothing else."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System, tape
+from wetside.basis.record import record
 from wetside.fabricate.bench import CARE, HOT, BenchWork, Piece, benches, ends_of, item_kinds, joints_by_body
 from wetside.fabricate.reading import Cut, Fabrication
 from wetside.fabricate.stack import StackUp
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class EndRow:
     joint: int = said("Number of the joint.")
     way: str = said("The way in which tube leaves the part there: right, left, away, near, up, down.")
@@ -28,7 +28,7 @@ class EndRow:
     typical: bool = said("Whether the take-out is typical, and yours is to be measured.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PartRow:
     name: str = said("Fitting, item or connector.")
     joints: str = said("Numbers of the joints at its ends.")
@@ -38,7 +38,7 @@ class PartRow:
     ends: tuple[EndRow, ...] = said("Its ends that take tube.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BendPlace:
     from_last_m: float = said("From the end, or the last corner, to the corner, along the centre line.", "m")
     angle_deg: float = said("How far it turns.", "deg")
@@ -46,7 +46,7 @@ class BendPlace:
     toward: tuple[float, ...] = said("The way it goes on: right, away and up.", "1")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BenchCut:
     name: str = said("Number of the piece of tube.")
     tube: str = said("Its tube.")
@@ -60,7 +60,7 @@ class BenchCut:
     bends: tuple[BendPlace, ...] = said("Bends in it, in order.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BenchJoint:
     number: int = said("Number of the joint.")
     kind: str = said("How it is made.")
@@ -69,7 +69,7 @@ class BenchJoint:
     where: str = said('Where it is made: "bench A" and so on, "bench, when cool", or "in place".')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PieceRow:
     name: str = said("Letter on the drawing.")
     cuts: tuple[str, ...] = said("Pieces of tube in it.")
@@ -79,14 +79,14 @@ class PieceRow:
     high_m: float = said("From its foot to its top, centre to centre.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CareRow:
     part: str = said("What a flame would spoil.")
     joints: str = said("Its joints.")
     what: str = said("What to do before there is a flame beside it.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class MeetRow:
     run: str = said("The run, built from its start.")
     meets: str = said("What it must meet.")
@@ -95,7 +95,7 @@ class MeetRow:
     fit_last: tuple[str, ...] = said("Pieces that take this up: measured and cut last.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Assembly:
     name: str = said("The run that it begins with.")
     runs: tuple[str, ...] = said("Runs that it is part of.")
@@ -112,14 +112,14 @@ class Assembly:
     steps: tuple[str, ...] = said("What to do, in order.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BenchSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')
     assemblies: tuple[Assembly, ...] = said("Assemblies by the boilers.")
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Bench:
     """An assembly as it stands before the person."""
 

@@ -2,10 +2,10 @@
 
 import csv
 import io
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import Kind, System, number_text, show
+from wetside.basis.record import record
 from wetside.sheets.said import said
 from wetside.sheets.takeoff import harmless
 from wetside.sheets.wording import clean
@@ -19,7 +19,7 @@ COLUMNS = ("group", "item", "size", "need", "spare", "buy", "pack", "each", "cos
 _WIDTHS = (18.0, 26.0, 22.0, 8.0, 8.0, 8.0, 16.0, 10.0, 10.0, 24.0)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BuyRow:
     group: str = said("Where it stands at the counter: tube, fittings of one size, valves, …")
     item: str = said("The item.")
@@ -33,7 +33,7 @@ class BuyRow:
     note: str = said("Where it goes, or what it is for; mostly empty.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SparePoint:
     chance: float = said("Chance of another trip.", "1")
     left: float = said("Expected price of what is left over.", "money")
@@ -42,7 +42,7 @@ class SparePoint:
     chosen: bool = said("Whether the list is made with it.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BuySheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

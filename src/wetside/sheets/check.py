@@ -1,9 +1,9 @@
 """The check sheet: every finding, worst first, and every caution."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.rules import CAUTIONS, Finding, Verdict, parts_text
 from wetside.basis.tables import reference
 from wetside.sheets.said import said
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class FindingLine:
     id: str = said("Id of the rule; never used again for another rule.")
     title: str = said("What the rule asks for.")
@@ -40,14 +40,14 @@ class FindingLine:
     line: int | None = said("Its line in that file, from 1; null where not known.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CautionLine:
     id: str = said("Id of the caution.")
     topic: str = said("What can hurt.")
     text: str = said("What to do and not to do.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Summary:
     findings: int = said("How many rules were judged at how many places.")
     breaks: int = said("Findings that break their limit.")
@@ -59,11 +59,11 @@ class Summary:
     unknown_safety: int = said("Safety rules that could not be judged; --strict fails on any.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CheckSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')
-    summary: Summary = said("Counts.")  # noqa: RUF009
+    summary: Summary = said("Counts.")
     findings: tuple[FindingLine, ...] = said("Every finding, worst first.")
     cautions: tuple[CautionLine, ...] = said("What can hurt people in this work.")
 

@@ -1,10 +1,10 @@
 """Buying and cutting as the page shows it: sticks drawn to scale, the list for the counter, the spares curve."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import Kind, System, number_text, show, tape
+from wetside.basis.record import record
 from wetside.sheets.buy import BuySheet, buy_sheet
 from wetside.sheets.cuts import cuts_sheet
 from wetside.sheets.draw.screen import SCREEN
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Piece:
     name: str = said("Number of the piece in building order.")
     length: str = said("Its length as read off the tape.")
@@ -29,7 +29,7 @@ class Piece:
     bends: str = said("Bends in it; empty where it is straight.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Stick:
     number: int = said("Number of the stick.")
     length: str = said("Its length.")
@@ -40,7 +40,7 @@ class Stick:
     pieces: tuple[Piece, ...] = said("Pieces cut from it, longest first.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TubeShop:
     tube: str = said("The tube.")
     size: str = said("Its size.")
@@ -49,7 +49,7 @@ class TubeShop:
     proof: str = said("Whether a cheaper plan is possible.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BuyLineText:
     group: str = said("Where it stands at the counter.")
     item: str = said("The item.")
@@ -63,7 +63,7 @@ class BuyLineText:
     note: str = said("Where it goes, or what it is for.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Counted:
     group: str = said("What it belongs to.")
     item: str = said("The item.")
@@ -71,13 +71,13 @@ class Counted:
     amount: str = said("How many, or how much.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Meeting:
     run: str = said("The run.")
     text: str = said("How far it can miss, and what to cut last.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CounterSheet:
     tubes: tuple[TubeShop, ...] = said("Cut plan of each tube.")
     pieces: int = said("Pieces of tube in all.")

@@ -1,9 +1,9 @@
 """The cut sheet: every piece of tube with both its ends named, the sticks that they are cut from, and the joint map."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System, tape
+from wetside.basis.record import record
 from wetside.fabricate.reading import Cut
 from wetside.fabricate.rules import remedy
 from wetside.sheets.said import said
@@ -12,14 +12,14 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BendRow:
     from_last_m: float = said("From the piece's end, or the last corner, to the corner, along the centre line.", "m")
     angle_deg: float = said("How far it turns.", "deg")
     radius_m: float = said("Radius of its centre line.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CutRow:
     name: str = said("Number of the piece in building order.")
     run: str = said("Run that it belongs to.")
@@ -35,7 +35,7 @@ class CutRow:
     bends: tuple[BendRow, ...] = said("Bends in it, in order.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class StickRow:
     number: int = said("Number of the stick.")
     tube: str = said("Its tube.")
@@ -46,7 +46,7 @@ class StickRow:
     offcut_m: float = said("Left over in one piece.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TubePlan:
     tube: str = said("The tube.")
     cuts: int = said("Pieces.")
@@ -59,7 +59,7 @@ class TubePlan:
     waste: float = said("Kerf and offcuts as a share of the sticks used.", "1")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TightRow:
     leg: str = said("The leg.")
     from_: str = said("One fitting, with the joint's number.")
@@ -69,7 +69,7 @@ class TightRow:
     remedy: str = said("What to do about it.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class StackRow:
     run: str = said("The run, built from its start.")
     meets: str = said("The port or tee that it must meet.")
@@ -79,7 +79,7 @@ class StackRow:
     fit_last: tuple[str, ...] = said("Pieces to measure and cut last, when the rest is dry-fitted.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class JointRow:
     number: int = said("Number in building order.")
     kind: str = said("How it is made.")
@@ -91,7 +91,7 @@ class JointRow:
     at_m: tuple[float, ...] = said("Centre of its fitting: east, north, up.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TakeRow:
     body: str = said("Fitting, item or connector.")
     size: str = said("Tube that goes in.")
@@ -101,7 +101,7 @@ class TakeRow:
     source: str = said("Where the take-out comes from.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CutsSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

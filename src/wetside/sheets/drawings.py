@@ -1,9 +1,9 @@
 """Which drawings a study has: made once here, for the terminal, the page and the pack alike."""
 
 import re
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from wetside.basis.record import record
 from wetside.basis.rules import ORDER, Verdict
 from wetside.fabricate.bench import item_kinds
 from wetside.sheets.bench import bench_works, three_way_bodies
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Picture:
     """A drawing with what is said of it."""
 

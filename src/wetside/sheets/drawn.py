@@ -5,10 +5,10 @@ elsewhere. So a room that overlaps another is still drawn where the person put i
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from wetside.basis.quantity import Kind, System, parse
+from wetside.basis.record import record
 from wetside.jobfile.values import is_list, is_table
 from wetside.sheets.said import said
 
@@ -23,14 +23,14 @@ XY = tuple[float, float]
 XYZ = tuple[float, float, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnStorey:
     name: str = said("The storey.")
     level_m: float = said("Height of its floor above the job's zero.", "m")
     height_m: float = said("Clear height.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnRoom:
     name: str = said("The room.")
     storey: str = said("Its storey.")
@@ -39,7 +39,7 @@ class DrawnRoom:
     heated: bool = said("Whether it is heated.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnOpening:
     name: str = said("The opening.")
     room: str = said("Its room.")
@@ -51,7 +51,7 @@ class DrawnOpening:
     offset_m: float | None = said("From the wall's first corner to the opening; null: in the middle.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnEmitter:
     name: str = said("The emitter.")
     room: str = said("Its room.")
@@ -61,27 +61,27 @@ class DrawnEmitter:
     length_m: float = said("Length along the wall.", "m")
     depth_m: float = said("Depth.", "m")
     off_wall_m: float = said("Gap behind it.", "m")
-    at: XYZ | None = said("Its own place, [east, north, up].", "m")  # noqa: RUF009
+    at: XYZ | None = said("Its own place, [east, north, up].", "m")
     faces: str = said("The way in which it looks, where it has a place of its own.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnThing:
     table: str = said("Which table it is written in.")
     name: str = said("The thing.")
     kind: str = said("What it is, in a trade word.")
-    at: XYZ | None = said("Its place, [east, north, up].", "m")  # noqa: RUF009
+    at: XYZ | None = said("Its place, [east, north, up].", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnUnderlay:
     storey: str = said("The storey that it lies under.")
     picture: str = said("Its file in the job's folder.")
-    at: XY = said("Its lower left corner, [east, north].", "m")  # noqa: RUF009
+    at: XY = said("Its lower left corner, [east, north].", "m")
     width_m: float = said("Its width in the house's measure.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnTube:
     run: str = said("The run.")
     leg: str = said("The leg.")
@@ -90,15 +90,15 @@ class DrawnTube:
     size_m: float = said("Outside diameter of its widest tube.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnPort:
     ref: str = said("How a run calls it: NAME.PORT or RUN.TEE.")
-    at: XYZ = said("Its place, [east, north, up].", "m")  # noqa: RUF009
+    at: XYZ = said("Its place, [east, north, up].", "m")
     faces: str = said("The way in which a tube leaves it; empty at a tee.")
     used: bool = said("Whether a run starts or ends there.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawnHouse:
     storeys: tuple[DrawnStorey, ...] = said("Storeys from the ground up.")
     rooms: tuple[DrawnRoom, ...] = said("Rooms as they are written.")

@@ -7,7 +7,6 @@ package ezdxf (extra "dxf"), which is imported only here, when it is asked for. 
 import io
 from collections.abc import Generator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from importlib import import_module
 from importlib.util import find_spec
 from itertools import pairwise
@@ -15,6 +14,7 @@ from math import hypot
 from typing import TYPE_CHECKING, Any
 
 from wetside.basis.quantity import INCH, System, tape
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.fabricate.reading import Fabrication
 from wetside.house.spec import House
@@ -54,7 +54,7 @@ LAYERS: tuple[tuple[str, int, str, int], ...] = (
 SIDE_LAYER = {"flow": "FLOW", "return": "RETURN", "other": "OTHER"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DxfFile:
     file: str
     title: str

@@ -1,10 +1,10 @@
 """The flow sheet: water, pressure, temperature and heat on the design day."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import WATER_4C, G
+from wetside.basis.record import record
 from wetside.basis.si import Celsius
 from wetside.house.reading import RoomLoad
 from wetside.network.reading import EmitterFlow, SourceFlow
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class EmitterLine:
     name: str = said("The emitter.")
     room: str = said("The room that it heats.")
@@ -27,7 +27,7 @@ class EmitterLine:
     rating_note: str = said("Where the rating comes from.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RoomHeat:
     room: str = said("The room.")
     name: str = said("The same, under the name that lists of rooms use everywhere.")
@@ -40,7 +40,7 @@ class RoomHeat:
     emitters: tuple[str, ...] = said("Names of its emitters; none where the room is left without.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CirculatorLine:
     name: str = said("The circulator.")
     flow_m3_s: float = said("Water that it moves.", "m3/s")
@@ -53,7 +53,7 @@ class CirculatorLine:
         return self.head_m * WATER_4C * G
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SourceLine:
     name: str = said("The boiler, or the tank whose coil is heated.")
     flow_kg_s: float = said("Water through it.", "kg/s")
@@ -64,7 +64,7 @@ class SourceLine:
     cycles: bool = said("Whether less is taken than its least output, so that it fires by turns.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ThreeWayLine:
     name: str = said("The three-way valve.")
     position: float = said("Share that its hot way is open.", "1")
@@ -72,7 +72,7 @@ class ThreeWayLine:
     mixed_c: float | None = said("Temperature at its sensor; nothing where no water passes.", "degC")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class LegLine:
     name: str = said("The leg: tube between two nodes.")
     run: str = said("The run that it belongs to.")
@@ -89,7 +89,7 @@ class LegLine:
     end_pa: float = said("Pressure at the written end, relative to the network's reference point.", "Pa")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class FlowSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

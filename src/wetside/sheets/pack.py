@@ -1,10 +1,11 @@
 """The job pack: every sheet of a study in one PDF, to print and take to the basement."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from wetside import __version__
+from wetside.basis.record import record
 from wetside.basis.rules import Verdict
 from wetside.sheets import pages, shop_pages
 from wetside.sheets.balance import balance_sheet
@@ -52,7 +53,7 @@ HEADINGS = ("Summary", "Cautions", "Rooms", "Room by room", "Emitters", "Flows",
 LAST = ("Findings", "For the licensed fitter")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Pack:
     pdf: bytes
     sheets: tuple[str, ...]

@@ -1,10 +1,10 @@
 """The pack page by page, to look at before it is printed."""
 
 import json
-from dataclasses import dataclass
 from importlib.resources import as_file, files
 from typing import TYPE_CHECKING, Any, cast
 
+from wetside.basis.record import record
 from wetside.sheets.draw.letters import font_folders
 from wetside.sheets.pack import pack_data
 from wetside.sheets.said import said
@@ -14,13 +14,13 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Begins:
     title: str = said("Title of the sheet.")
     page: int = said("Its first page, from 1.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Preview:
     pages: tuple[bytes, ...]
     """Each page as SVG."""

@@ -1,8 +1,8 @@
 """The room sheet: what each room loses, surface by surface, and where the heat goes."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from wetside.basis.record import record
 from wetside.house.reading import HouseLoad, RoomLoad, SurfaceLoad
 from wetside.house.spec import Faces, Part
 from wetside.sheets.said import said
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SurfaceLine:
     name: str = said("The surface, as the job or the plan names it.")
     part: str = said("Wall, floor, ceiling, roof, window or door.")
@@ -32,7 +32,7 @@ class SurfaceLine:
     load_w: float = said("Heat lost through it on the design day; negative where it gains.", "W")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RoomLine:
     name: str = said("The room.")
     storey: str = said("Its storey.")
@@ -48,13 +48,13 @@ class RoomLine:
     surfaces: tuple[SurfaceLine, ...] = said("Every surface of the room.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class LossLine:
     way: str = said("The way by which the heat leaves.")
     load_w: float = said("Heat that leaves this way, summed over the heated rooms.", "W")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RoomsSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

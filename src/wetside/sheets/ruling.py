@@ -1,10 +1,10 @@
 """Every finding as the page lists it: what asks for something one by one, what holds gathered by rule, cautions."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.rules import CAUTIONS, Finding, Verdict
 from wetside.sheets.check import CautionLine, FindingLine, Summary, finding_line, summary
 from wetside.sheets.said import said
@@ -14,23 +14,23 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Ruled:
-    finding: FindingLine = said("The finding.")  # noqa: RUF009
-    spot: Spot | None = said("Where it leads to.")  # noqa: RUF009
+    finding: FindingLine = said("The finding.")
+    spot: Spot | None = said("Where it leads to.")
     share: float | None = said("Measured as a share of the limit; null where one of them is not known.", "1")
     acceptable: bool = said("Whether the person may accept it.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HeldRow:
     subject: str = said("What was judged.")
     measured: str = said("Measured.")
     limit: str = said("The limit.")
-    spot: Spot | None = said("Where it leads to.")  # noqa: RUF009
+    spot: Spot | None = said("Where it leads to.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Held:
     id: str = said("Id of the rule.")
     title: str = said("What it asks for.")
@@ -40,9 +40,9 @@ class Held:
     rows: tuple[HeldRow, ...] = said("Every place where it holds.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RulesSheet:
-    summary: Summary = said("Counts.")  # noqa: RUF009
+    summary: Summary = said("Counts.")
     open: tuple[Ruled, ...] = said("Findings that do not hold, worst first.")
     held: tuple[Held, ...] = said("Rules that hold, with their places.")
     cautions: tuple[CautionLine, ...] = said("What can hurt people in this work.")

@@ -5,10 +5,10 @@ Every text is made here, in the unit system that is asked for; the page only put
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import Kind, System, show
+from wetside.basis.record import record
 from wetside.basis.rules import ORDER, Finding, Verdict
 from wetside.house.reading import RoomLoad
 from wetside.sheets.check import FindingLine, finding_line
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RoomRow:
     name: str = said("The room.")
     storey: str = said("Its storey.")
@@ -34,7 +34,7 @@ class RoomRow:
     verdict: str = said("Worst verdict on it.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Spot:
     """Where a finding leads to."""
 
@@ -43,20 +43,20 @@ class Spot:
     name: str = said("Its name there.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RuleRow:
-    finding: FindingLine = said("The finding.")  # noqa: RUF009
-    spot: Spot | None = said("Where it leads to.")  # noqa: RUF009
+    finding: FindingLine = said("The finding.")
+    spot: Spot | None = said("Where it leads to.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class StoreyRow:
     name: str = said("The storey.")
     need: str = said("What its rooms need together.")
     verdicts: tuple[str, ...] = said("Its worst verdicts, at most two, worst first.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Foot:
     loss: str = said("What the house loses on the design day.")
     outside: str = said("Design temperature outside.")
@@ -64,13 +64,13 @@ class Foot:
     pipe_loss: str = said("What the tube gives off on its way.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Screen:
     rooms: tuple[RoomRow, ...] = said("Rooms, storey by storey from the ground up, as the job orders them.")
     rules: tuple[RuleRow, ...] = said("Findings, worst first.")
     storeys: tuple[StoreyRow, ...] = said("Storeys from the ground up.")
-    counts: dict[str, int] = said("How many findings there are of each verdict.")  # noqa: RUF009
-    foot: Foot = said("The foot strip.")  # noqa: RUF009
+    counts: dict[str, int] = said("How many findings there are of each verdict.")
+    foot: Foot = said("The foot strip.")
 
 
 class Where:

@@ -1,8 +1,8 @@
 """The sizing sheet: tube of every leg, emitters that must grow, circulators for the duty, lowest flow temperature."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from wetside.basis.record import record
 from wetside.sheets.balance import CirculatorSetting, ValveLine, circulator_settings, valve_lines
 from wetside.sheets.said import said
 
@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class LegLine:
     name: str = said("The leg: tube between two nodes.")
     run: str = said("The run that it belongs to.")
@@ -26,7 +26,7 @@ class LegLine:
     fits: bool = said("False where not even the largest tube keeps the limits.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class GrowLine:
     name: str = said("The emitter.")
     room: str = said("The room that it heats.")
@@ -39,13 +39,13 @@ class GrowLine:
     note: str = said("What changes.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ColdLine:
     name: str = said("The emitter.")
     why: str = said("Why no size would do.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ChoiceLine:
     name: str = said("The circulator.")
     typical: bool = said("Whether it is one of the shipped typical curves rather than the job's own.")
@@ -53,7 +53,7 @@ class ChoiceLine:
     watts: float | None = said("Electric power at that speed.", "W")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DutyLine:
     name: str = said("The circulator as fitted.")
     flow_m3_s: float = said("Water that it has to move.", "m3/s")
@@ -61,7 +61,7 @@ class DutyLine:
     choices: tuple[ChoiceLine, ...] = said("What would do it, the least power first; those that can't come last.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SizeSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

@@ -4,12 +4,12 @@ Places are metres [east, north, up] of the job's datum; texts are in the unit sy
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import groupby
 from typing import TYPE_CHECKING
 
 from wetside.basis.errors import JobProblem, NoSolution
 from wetside.basis.quantity import Kind, System, show, tape
+from wetside.basis.record import record
 from wetside.fabricate.reading import Fabrication
 from wetside.network.reading import FlowReading
 from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework, Reducer, Straight
@@ -31,7 +31,7 @@ BOXES = {"boiler": (0.22, 0.36, 0.70), "tank": (0.28, 0.56, 1.20)}
 """Half width, depth and height in m of equipment whose size the job doesn't say; drawn in broken lines."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceTube:
     leg: str = said("Its leg.")
     run: str = said("Its run.")
@@ -45,7 +45,7 @@ class SpaceTube:
     length: str = said("Its length as read off the tape.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceItem:
     leg: str = said("Its leg.")
     run: str = said("Its run.")
@@ -56,7 +56,7 @@ class SpaceItem:
     way: tuple[float, ...] = said("Unit vector along the tube, as the run is written.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceSpot:
     kind: str = said('"tee", "cap" or "reducer".')
     name: str = said("What it is called; for a reducer its two sizes.")
@@ -65,7 +65,7 @@ class SpaceSpot:
     at: tuple[float, ...] = said("Its place.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceJoints:
     at: tuple[float, ...] = said("Middle of the fitting.", "m")
     numbers: str = said("Numbers of its joints in building order.")
@@ -74,7 +74,7 @@ class SpaceJoints:
     made: str = said("How they are made, with sizes.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceSupport:
     name: str = said("Its name.")
     run: str = said("The run that it holds.")
@@ -89,7 +89,7 @@ class SpaceSupport:
     by_hand: bool = said("Whether the job places it, and not the program.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceBox:
     table: str = said("Table of the job that it is written in.")
     name: str = said("Its name.")
@@ -97,7 +97,7 @@ class SpaceBox:
     high: tuple[float, ...] = said("Its greatest corner.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceEnd:
     kind: str = said("Symbol at the end of tube: a vessel or a relief valve.")
     table: str = said("Table of the job that it is written in.")
@@ -106,14 +106,14 @@ class SpaceEnd:
     way: tuple[float, ...] = said("Unit vector out of the tube.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpacePanel:
     name: str = said("The emitter.")
     room: str = said("Its room.")
     corners: tuple[tuple[float, ...], ...] = said("Its front: lower left, lower right, upper right, upper left.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpacePort:
     ref: str = said("How a run calls it.")
     table: str = said("Table of its owner.")
@@ -123,7 +123,7 @@ class SpacePort:
     push: str = said("What the pipework's weight does to it, where it is a boiler's; empty otherwise.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceMove:
     verb: str = said('"go", "fit", "tee" or "tube".')
     text: str = said("As it is written.")
@@ -131,7 +131,7 @@ class SpaceMove:
     distance_m: float | None = said("Distance that a go says; null where a level or the run's end settles it.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceRun:
     name: str = said("The run.")
     tube: str = said("Tube that it starts in.")
@@ -141,7 +141,7 @@ class SpaceRun:
     moves: tuple[SpaceMove, ...] = said("Its moves.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceLevel:
     storey: str = said("The storey.")
     level_m: float = said("Height of its floor.", "m")
@@ -149,7 +149,7 @@ class SpaceLevel:
     outlines: tuple[tuple[tuple[float, float], ...], ...] = said("Its rooms' corners, [east, north].", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SpaceSheet:
     tubes: tuple[SpaceTube, ...] = said("Straight tube, leg by leg.")
     items: tuple[SpaceItem, ...] = said("What is fitted in line.")

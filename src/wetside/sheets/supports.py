@@ -1,9 +1,9 @@
 """The support sheet: where to hold the pipework, what each support carries, and what the boiler's connections feel."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System, tape
+from wetside.basis.record import record
 from wetside.basis.rules import CAUTIONS
 from wetside.frame.reading import SupportAt
 from wetside.sheets.check import CautionLine
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SupportRow:
     name: str = said("Name: the job's own, or S1, S2, … in the order of the runs.")
     run: str = said("Run that it holds.")
@@ -31,7 +31,7 @@ class SupportRow:
     bears_typical: bool = said("Whether that is typical of its kind, and not its maker's figure.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class ConnectionRow:
     port: str = said("Connection of the boiler.")
     force_n: tuple[float, ...] = said("Force of the pipework's weight on it, cold and full: east, north, up.", "N")
@@ -40,7 +40,7 @@ class ConnectionRow:
     hot_moment_n_m: tuple[float, ...] = said("Moment when hot, likewise.", "N m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class RunRow:
     run: str = said("The run.")
     span_m: float = said("Its longest span, in proportion to what is allowed.", "m")
@@ -52,7 +52,7 @@ class RunRow:
     movement_m: float = said("Farthest that heat moves any point of it.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BendRow:
     run: str = said("The run.")
     at_m: tuple[float, ...] = said("The bend: east, north, up.", "m")
@@ -61,7 +61,7 @@ class BendRow:
     free_m: float = said("Free tube that there is.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PassageRow:
     run: str = said("The run.")
     through: str = said("Floor or wall that it passes.")
@@ -69,7 +69,7 @@ class PassageRow:
     movement_m: float = said("How far heat moves the tube sideways there.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class LoopRow:
     run: str = said("The run.")
     at_m: tuple[float, ...] = said("Middle of the straight whose growth nothing takes up: east, north, up.", "m")
@@ -78,13 +78,13 @@ class LoopRow:
     radius_m: float = said("Or the radius of a loop.", "m")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class HeavyRow:
     name: str = said("Boiler, tank or emitter.")
     mass_kg: float = said("Its mass, dry.", "kg")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SupportsSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

@@ -2,17 +2,17 @@
 
 import csv
 import io
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import UNITS, Kind, System, convert
+from wetside.basis.record import record
 from wetside.sheets.said import said
 
 if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TubeRow:
     tube: str = said("The tube as the job names it.")
     size: str = said("Its size as spoken at the counter.")
@@ -21,7 +21,7 @@ class TubeRow:
     sticks: int = said("Sticks or coils to buy.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CountRow:
     group: str = said("Fittings, valves, equipment or emitters.")
     item: str = said("The item.")
@@ -29,20 +29,20 @@ class CountRow:
     count: int = said("How many.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class JointRow:
     kind: str = said("How the joint is made.")
     size: str = said("Tube size.")
     count: int = said("How many.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterRow:
     part: str = said("Part of the system.")
     water_m3: float = said("Water that it holds.", "m3")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TakeoffSheet:
     job: str = said("Name of the job.")
     units: str = said('System of units in which the job is written: "metric" or "us".')

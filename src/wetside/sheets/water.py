@@ -1,10 +1,10 @@
 """The water at work as the page shows it while settings are tried: every text in the unit system that is asked for."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import UNITS, Kind, System, convert, show
+from wetside.basis.record import record
 from wetside.basis.si import Celsius
 from wetside.network.reading import FlowReading, LegFlow
 from wetside.network.spec import Circulator
@@ -30,7 +30,7 @@ SLOW, FAST = 0.3, 1.2
 """Ends of a circulator's slider, relative to its curve."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterLeg:
     name: str = said("The leg.")
     run: str = said("Its run.")
@@ -48,7 +48,7 @@ class WaterLeg:
     loss: str = said("Heat that it gives off.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterEmitter:
     name: str = said("The emitter.")
     room: str = said("Its room.")
@@ -57,7 +57,7 @@ class WaterEmitter:
     gives: str = said("What it gives.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterRoom:
     name: str = said("The room.")
     heated: bool = said("Whether it is heated.")
@@ -69,7 +69,7 @@ class WaterRoom:
     state: str = said('"colder" by more than half a kelvin, "warmer" by more than two, or "as wanted".')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterSource:
     name: str = said("Boiler or tank coil.")
     kind: str = said('"boiler" or "tank".')
@@ -79,14 +79,14 @@ class WaterSource:
     note: str = said("What holds it back; empty where nothing does.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterCirculator:
     name: str = said("The circulator.")
     duty: str = said("Water that it moves, and the head that it adds.")
     chart: str = said("Its curve with the operating point, as SVG in named colours.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterSheet:
     outside: str = said("Air outside.")
     legs: tuple[WaterLeg, ...] = said("Every leg.")
@@ -99,7 +99,7 @@ class WaterSheet:
     sum: str = said("What all emitters give.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Knob:
     key: str = said("What is set: outside, flow:BOILER, speed:CIRCULATOR, kv:ITEM, shut:NAME.")
     group: str = said("Weather, boiler, circulators, zones or valves.")

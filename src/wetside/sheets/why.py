@@ -1,9 +1,9 @@
 """How a number came about: the formula in words, the numbers that went in, the source."""
 
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import Kind, System, show
+from wetside.basis.record import record
 from wetside.basis.tables import reference
 from wetside.sheets.rooms import ground_factor
 from wetside.sheets.said import said
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Step:
     what: str = said("What is reckoned.")
     sum: str = said("The sum, with its numbers.")
@@ -23,7 +23,7 @@ class Step:
     kind: str = said('"total" for the line that answers the question.')
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Why:
     title: str = said("The number in question.")
     steps: tuple[Step, ...] = said("The way to it.")

@@ -1,25 +1,24 @@
 """What a command wrote, and what kept it from writing."""
 
-from dataclasses import dataclass
-
 from wetside.basis.errors import JobProblem, NoSolution
+from wetside.basis.record import record
 from wetside.sheets.said import said
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WrittenFile:
     file: str = said("Path of the file.")
     title: str = said("What it shows.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class NewSheet:
     folder: str = said("Folder of the new job.")
     like: str = said("The demo that it was copied from; empty for a fresh job.")
     files: tuple[WrittenFile, ...] = said("What was written.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class DrawSheet:
     job: str = said("Name of the job.")
     folder: str = said("Folder of the drawings.")
@@ -27,7 +26,7 @@ class DrawSheet:
     files: tuple[WrittenFile, ...] = said("Every drawing.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class PackSheet:
     job: str = said("Name of the job.")
     file: str = said("Path of the PDF.")
@@ -36,13 +35,13 @@ class PackSheet:
     sheets: tuple[str, ...] = said("Titles of the sheets in it, in order.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CsvSheet:
     job: str = said("Name of the job.")
     file: str = said("Path of the CSV file.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class MistakeLine:
     file: str = said("File that holds the mistake; empty where it has none.")
     line: int | None = said("Line in that file, from 1; null where not known.")
@@ -54,7 +53,7 @@ class MistakeLine:
     remedy: str = said("What would be right.")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class MistakesSheet:
     exit: int = said("The exit code, as `wetside --help` lists them.")
     mistakes: tuple[MistakeLine, ...] = said("Every mistake that was found.")

@@ -1,8 +1,9 @@
 """One design: all that is known before anything is computed. The job file floor makes it, `Study` reads it."""
 
-from dataclasses import dataclass, field
+from dataclasses import field
 
 from wetside.basis.quantity import System
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kelvin, MetrePerSecond, PascalPerMetre
 from wetside.emitter.spec import Emitter
 from wetside.fabricate.spec import Shop
@@ -14,7 +15,7 @@ from wetside.plant.spec import Plant
 from wetside.takeoff.spec import Buying
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Accepted:
     """A finding that the person waives: rule id and subject, when and why."""
 
@@ -24,7 +25,7 @@ class Accepted:
     because: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Limits:
     """The person's own limits for water in tube; the rules' defaults come from shipped tables."""
 
@@ -34,7 +35,7 @@ class Limits:
     """Tubes to choose from when sizing; empty: what is in use, and larger."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Design:
     name: str
     system: System

@@ -8,6 +8,7 @@ only ever goes up. With a finite number of tubes that ends.
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from wetside.basis.record import record
 from wetside.basis.si import (
     Celsius,
     KgPerSecond,
@@ -47,7 +48,7 @@ MOST_GROWTHS = 12
 """Rounds in which emitters grow: each grows at least one to the size it needs, so that a house ends far sooner."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class LegSize:
     name: str
     run: str
@@ -62,7 +63,7 @@ class LegSize:
     """False: not even the largest tube allowed keeps the limits."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CirculatorDuty:
     name: str
     flow_m3_s: M3PerSecond
@@ -72,7 +73,7 @@ class CirculatorDuty:
     """By power, the least first."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class SizeReading:
     legs: tuple[LegSize, ...]
     """Legs in which water circulates; the others keep their tube."""
@@ -125,7 +126,7 @@ def size(design: Design, rooms: HouseLoad, drawn: Pipework, before: FlowReading)
     return _Sizing(design, rooms, drawn, before).done()
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@record(kw_only=False, eq=False)
 class _Designed:
     """The design flows in one lot of tube."""
 

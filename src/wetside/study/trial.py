@@ -1,8 +1,9 @@
 """The heating at work in a state that is tried: weather, settings and things shut that the design doesn't say."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import field, replace
 
+from wetside.basis.record import record
 from wetside.basis.si import Celsius, KvM3PerHour, Ratio
 from wetside.network.flow import flow
 from wetside.network.reading import FlowReading
@@ -12,7 +13,7 @@ from wetside.study.design import Design
 from wetside.study.study import Study
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Trial:
     """What is different from the design; whatever is not named stays as it is."""
 

@@ -2,9 +2,10 @@
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre, Ratio
 from wetside.basis.tables import load, number
 from wetside.fabricate.reading import Fabrication
@@ -25,7 +26,7 @@ _ASSUMED = {"fittings": "fitting", "valves": "valve"}
 """Groups whose price is assumed where the job gives none."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BuyLine:
     group: str
     """Where it stands at the counter: tube, fittings of one size, valves, …"""
@@ -53,7 +54,7 @@ class BuyLine:
         return None if self.each is None else self.each * self.buy
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Terms:
     """What the spares are reckoned with, and which of it is assumed."""
 
@@ -63,7 +64,7 @@ class Terms:
     assumed: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class BuyList:
     lines: tuple[BuyLine, ...]
     demands: tuple[Demand, ...]

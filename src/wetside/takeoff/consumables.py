@@ -3,11 +3,11 @@
 import math
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import cache
 from itertools import pairwise
 
 from wetside.basis.quantity import INCH, POUND, System, tape
+from wetside.basis.record import record
 from wetside.basis.si import CubicMetre, Kilogram, Metre
 from wetside.basis.tables import load, number
 from wetside.fabricate.reading import Fabrication, JointKind
@@ -24,7 +24,7 @@ WIRE_M2 = math.pi / 4.0 * (INCH / 8.0) ** 2
 """Section of 1/8 in solder wire."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Used:
     """One consumable: what is used up, and the packs that it is sold in."""
 

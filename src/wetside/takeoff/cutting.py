@@ -1,8 +1,8 @@
 """The job's cuts laid onto the stock of each tube."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.fabricate.reading import Cut, Fabrication
 from wetside.pipework.spec import Material, Tube
@@ -11,7 +11,7 @@ from wetside.takeoff.stock import KERF, CutPlan, plan_cuts
 from wetside.takeoff.water import rank
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TubeCuts:
     """The cuts of one tube and the sticks that they are cut from; a stick's cuts are indices into `cuts`."""
 

@@ -13,6 +13,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from wetside.basis.record import record
+
 if TYPE_CHECKING:
     from wetside.takeoff.stock import Kind, Sticks
 
@@ -86,7 +88,7 @@ def solve(
     return _named(best, pieces, lengths), bound
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Found:
     plan: list[tuple[int, Cuts]] | None
     bound: int = 0

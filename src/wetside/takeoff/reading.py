@@ -1,11 +1,10 @@
 """Counted materials."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import CubicMetre, Metre
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class TubeLine:
     tube: str
     size: str
@@ -16,7 +15,7 @@ class TubeLine:
     """Stock lengths to buy, as the cuts are laid onto them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CountLine:
     group: str
     """``"fittings"``, ``"valves"``, ``"equipment"`` or ``"emitters"``."""
@@ -25,20 +24,20 @@ class CountLine:
     count: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class JointLine:
     kind: str
     size: str
     count: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class WaterLine:
     part: str
     water_m3: CubicMetre
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Takeoff:
     tubes: tuple[TubeLine, ...]
     counts: tuple[CountLine, ...]

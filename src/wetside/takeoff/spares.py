@@ -3,17 +3,17 @@
 import heapq
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre, Ratio
 
 LEAST_CHANCE: Ratio = 1e-4
 """The curve ends where another trip is this unlikely."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Demand:
     """Something that is bought once, and how many more may be needed than drawn."""
 
@@ -26,7 +26,7 @@ class Demand:
     """What each missing one costs beyond the trip."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CurvePoint:
     """One way to stock up."""
 
@@ -40,7 +40,7 @@ class CurvePoint:
     """Of each demand, in order."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Spares:
     curve: tuple[CurvePoint, ...]
     """From no spares on; each point adds one."""

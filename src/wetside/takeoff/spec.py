@@ -1,11 +1,10 @@
 """What the person says about buying: saw, stock on sale, offcuts at hand, prices, and what going back costs."""
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.si import Metre, Ratio
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class StockOnSale:
     """Sticks or coils of a tube that are on sale, and offcuts of it at hand."""
 
@@ -17,7 +16,7 @@ class StockOnSale:
     own_m: tuple[Metre, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Price:
     item: str
     """As the buy list names it."""
@@ -26,7 +25,7 @@ class Price:
     each: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Buying:
     """Defaults marked as assumptions where they are shown."""
 

@@ -2,10 +2,10 @@
 
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from math import gcd
 from time import monotonic
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.takeoff.bounds import fewest
 from wetside.takeoff.fill import best_fit, first_fit, fullest
@@ -17,7 +17,7 @@ _GRAIN = 1_000_000
 _CENT = 10_000
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Stick:
     """One stock length and what is cut from it."""
 
@@ -33,7 +33,7 @@ class Stick:
     """An offcut that was there already."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class CutPlan:
     sticks: tuple[Stick, ...]
     """Own offcuts first."""
@@ -61,7 +61,7 @@ class CutPlan:
         return (stock - sum(sum(s.cuts_m) for s in self.sticks)) / stock if stock > 0.0 else 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Kind:
     """A stock length in whole units (with one kerf), its cost, and how many there are."""
 
@@ -74,7 +74,7 @@ Sticks = tuple[tuple[int, tuple[int, ...]], ...]
 """A plan: kind and indices of pieces, for each stick."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Laid:
     """A plan, and the least cost that any can have."""
 

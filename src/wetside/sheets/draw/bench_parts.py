@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 from math import dist
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.fabricate.bench import BenchWork, ends_of
 from wetside.fabricate.reading import Body, Cut, Fabrication
@@ -47,7 +48,7 @@ class Face:
         return q[1] if self.axis == 0 else -q[0]
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class TubeLine:
     """Centre line of a piece of tube, from the end in one fitting to that in the other."""
 

@@ -1,10 +1,10 @@
 """What surrounds a drawing: frame, title block, scale bar, rulers, north arrow, legend."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from math import cos, floor, radians, sin
 
 from wetside.basis.quantity import FOOT, System
+from wetside.basis.record import record
 from wetside.sheets.draw.letters import clip, width
 from wetside.sheets.draw.place import Box, Crowd, around
 from wetside.sheets.draw.svg import XY, Drawing, path_data
@@ -64,7 +64,7 @@ def north_arrow(drawing: Drawing, at: XY, crowd: Crowd | None = None, *, turned:
         crowd.block(around(at, 8.0, 17.0))
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Ruler:
     """Paper from world along one axis: `paper = origin + world * per_m`."""
 
@@ -129,7 +129,7 @@ def scale_bar(drawing: Drawing, at: XY, per_m: float, system: System) -> float:
     return count * field
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class LegendRow:
     """A sample, drawn about a point within 9 × 4 mm, and its word."""
 

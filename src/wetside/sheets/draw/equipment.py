@@ -1,8 +1,8 @@
 """Boilers, tanks, emitters and other equipment as they stand in a drawing of the pipework."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.emitter.spec import Emitter
 from wetside.pipework.reading import Node, NodeKind, Pipework
 from wetside.pipework.spec import Vec
@@ -99,7 +99,7 @@ def _frame(nodes: Sequence[Node], view: View) -> tuple[XY, XY, XY]:
     return row, _outward(nodes[0], view), (sign * rear[0], sign * rear[1])
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class _Solid:
     """A box behind its ports, on paper."""
 

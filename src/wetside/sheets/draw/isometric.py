@@ -1,10 +1,10 @@
 """Isometric of the pipework, or of some of its legs: not to scale, everything in its order, every joint numbered."""
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 
 from wetside.basis.quantity import Kind, System, show
+from wetside.basis.record import record
 from wetside.emitter.spec import Emitter
 from wetside.fabricate.reading import Fabrication
 from wetside.house.spec import House, Storey
@@ -50,7 +50,7 @@ SIZE = 2.7
 """Type size of tube sizes, mm."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Note:
     """What an isometric says of its tubes instead of the joints' numbers."""
 

@@ -1,8 +1,9 @@
 """Legs as lines through points in space, ready to be projected; also lines cut off at some reach from the boiler."""
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework, Reducer, Straight, Turn
 from wetside.pipework.spec import Tube, Vec
@@ -12,7 +13,7 @@ _NUDGE = 6e-3
 """Items fitted at one spot are moved this far apart, so that the drawing can spread them."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Bead:
     """A point of a line and what sits there."""
 
@@ -22,7 +23,7 @@ class Bead:
     turn: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Line:
     leg: Leg
     beads: tuple[Bead, ...]

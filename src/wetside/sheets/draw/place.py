@@ -2,10 +2,10 @@
 
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
 from math import ceil, floor
 from typing import NamedTuple
 
+from wetside.basis.record import record
 from wetside.sheets.draw.letters import ASCENT, DESCENT, width
 from wetside.sheets.draw.svg import XY
 
@@ -60,7 +60,7 @@ def length_inside(a: XY, b: XY, box: Box) -> float:
     return (t1 - t0) * (dx * dx + dy * dy) ** 0.5
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Spot:
     """A place that a label could take. The smaller `dislike`, the sooner it is taken; `leader` runs from the label's
     edge to the thing."""

@@ -1,8 +1,8 @@
 """Tubes of one storey on the plan, drawn to scale."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.house.spec import House, Point
 from wetside.pipework.spec import Tube, Vec
@@ -30,7 +30,7 @@ def band(house: House, storey: str) -> tuple[Metre, Metre]:
     return low, high
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Stretch:
     """A stretch of tube on the plan; `riser` tells where an upright one leaves the storey: "up", "down", "both", or
     "" for a drop inside it; `None` for tube that lies."""

@@ -1,10 +1,10 @@
 """Pressure by height: the standing column, every node of the running water beside it, and what bounds them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from math import ceil, floor, log10
 
 from wetside.basis.quantity import Kind, System, convert, number_text, show
+from wetside.basis.record import record
 from wetside.basis.si import Metre, Pascal
 from wetside.sheets.draw.chart import nice_step
 from wetside.sheets.draw.letters import clip, width
@@ -15,7 +15,7 @@ from wetside.sheets.draw.theme import DASH, LIGHT, Theme
 _TYPE = 2.7
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Point:
     """A node of the running water; gauge pressure."""
 
@@ -24,7 +24,7 @@ class Point:
     height_m: Metre
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Bound:
     """A pressure that something must not pass, at its height."""
 

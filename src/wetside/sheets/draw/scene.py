@@ -1,8 +1,8 @@
 """From lines, emitters and equipment to a view in which all of them fit the sheet."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.emitter.spec import Emitter
 from wetside.pipework.reading import Node
 from wetside.pipework.spec import Vec
@@ -19,7 +19,7 @@ SPREADS = 10
 """How often tubes that lie on one another are moved apart before it is left at that."""
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Scene:
     lines: Sequence[Line]
     emitters: Sequence[Emitter]

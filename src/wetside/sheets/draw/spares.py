@@ -1,11 +1,11 @@
 """The spares curve: chance of a second trip against money left over, with the choice and what is accepted."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
 from wetside.basis.quantity import number_text
+from wetside.basis.record import record
 from wetside.basis.si import Ratio
 from wetside.sheets.draw.chart import nice_step
 from wetside.sheets.draw.letters import width
@@ -16,7 +16,7 @@ from wetside.sheets.draw.theme import LIGHT, Theme
 _TYPE = 2.7
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Stocking:
     """One way to stock up."""
 

@@ -1,15 +1,15 @@
 """From which side an assembly is looked at: the face that is drawn as its front, and the words that go with it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.house.spec import House
 from wetside.pipework.spec import Vec
 from wetside.pipework.vec import DIRECTIONS, dot, same, sub, times
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Stand:
     """Where the person stands before an assembly."""
 

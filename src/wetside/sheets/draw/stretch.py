@@ -3,16 +3,16 @@ allows. What was level, plumb or in line stays so."""
 
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import accumulate, pairwise
 
+from wetside.basis.record import record
 from wetside.pipework.spec import Vec
 from wetside.sheets.draw.lines import SAME, Line
 from wetside.sheets.draw.place import Box
 from wetside.sheets.draw.svg import XY
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Axis:
     """One coordinate: metres in the house → mm before projection, straight between stops."""
 
@@ -77,7 +77,7 @@ def stretched(world: tuple[float, ...], asked: Asked, per_m: float, power: float
     return Axis(world, tuple(accumulate(gaps, initial=0.0)) if world else (), per_m)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class View:
     """From the house to the paper."""
 

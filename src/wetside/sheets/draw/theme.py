@@ -3,12 +3,11 @@
 Meaning never rests on colour: flow is solid and return dashed, each verdict has its own shape, word and pattern.
 """
 
-from dataclasses import dataclass
-
+from wetside.basis.record import record
 from wetside.basis.rules import Verdict
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@record
 class Theme:
     name: str
     sheet: str

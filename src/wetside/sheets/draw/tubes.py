@@ -1,9 +1,9 @@
 """Tubes on paper: strokes by size and side, the rear one broken where two cross, and what is fitted on them."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
+from wetside.basis.record import record
 from wetside.basis.si import Metre
 from wetside.pipework.reading import NodeKind, Pipework
 from wetside.pipework.spec import ItemKind, Tube, Vec
@@ -20,7 +20,7 @@ def weight(outside_m: Metre) -> float:
     return min(1.5, 0.2 + 21.0 * outside_m)
 
 
-@dataclass(frozen=True, slots=True)
+@record(kw_only=False)
 class Stroke:
     line: int
     part: int
