@@ -9,7 +9,7 @@ from wetside import open_job
 from wetside.basis.rules import Severity, Verdict
 from wetside.frame.around import around
 from wetside.frame.grow import hot_by_leg
-from wetside.frame.model import model, total_weight_n
+from wetside.frame.model import model, supported, total_weight_n
 from wetside.frame.propose import lay_supports
 from wetside.frame.solve import solve
 from wetside.frame.spacing import spacing_of
@@ -44,7 +44,7 @@ def test_the_whole_house_is_carried_and_nothing_else(study: Study) -> None:
     laid = lay_supports(study.pipework, d.bracing, spacing, around(d.house), hot, d.system)
     placed = [p for mine in laid.chosen.values() for p in mine]
     made = model(study.pipework, laid.on, placed, [], rise_k={name: c - 10.0 for name, c in hot.items()}, end_items={})
-    f = made.frame
+    f, _ = supported(made, laid.on, placed)
     s = solve(f)
     weight = total_weight_n(f)
     assert s.weight.reaction[:, :3].sum(axis=0) == pytest.approx([0.0, 0.0, weight], abs=1e-6 * weight)

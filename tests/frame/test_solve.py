@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from wetside.frame.beam import stiffness
 from wetside.frame.eliminate import solve_blocks
-from wetside.frame.solve import Frame, Unsupported, solve
+from wetside.frame.solve import Frame, Unsupported, solve, solve_pairs
 
 
 def crooked(seed: int, *, strain: bool = True) -> Frame:
@@ -157,3 +157,21 @@ def test_what_is_held_by_nothing_is_told() -> None:
 def test_a_beam_without_length_is_refused() -> None:
     with pytest.raises(ValueError, match="length"):
         solve(frame([(0, 0, 0), (0, 0, 0)], [(0, 1)], {0: FIX}))
+
+
+@given(st.integers(0, 10_000))
+def test_many_sets_of_supports_at_once_answer_as_each_alone(seed: int) -> None:
+    """Of each pair the first under its weight, the second under heat, whatever stands beside them."""
+    rng = np.random.default_rng(seed)
+    first = crooked(seed)
+    others = [
+        replace(first, held=first.held | (rng.random((len(first), 6)) < 0.1), load=rng.normal(0, 5, (len(first), 6)))
+        for _ in range(3)
+    ]
+    pairs = [(first, others[0]), (others[1], others[2])]
+    for pair, bent in zip(pairs, solve_pairs(pairs), strict=True):
+        for f, b, alone in zip(pair, bent, ("weight", "heat"), strict=True):
+            want = getattr(solve(f), alone)
+            for name in ("moved", "reaction", "first", "second"):
+                mine, other = getattr(b, name), getattr(want, name)
+                assert mine == pytest.approx(other, rel=1e-6, abs=1e-8 * max(1.0, np.abs(other).max())), (alone, name)

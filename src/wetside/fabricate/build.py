@@ -1,7 +1,7 @@
 """Bodies, fittings and joints as they are gathered while the legs are walked."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from wetside.basis.record import record
 from wetside.basis.si import Metre
@@ -71,7 +71,12 @@ class Bench:
 
     shop: Shop
     fittings: list[Fitting] = field(default_factory=list[Fitting])
-    joints: list[Joint] = field(default_factory=list[Joint])
+    made: list[tuple[JointKind, str, Vec, str, str, str]] = field(
+        default_factory=list[tuple[JointKind, str, Vec, str, str, str]]
+    )
+    """Joints so far: kind, size, place, run, what the tube is joined to, room."""
+    goes_in: dict[int, str] = field(default_factory=dict[int, str])
+    """Joint's number → the piece of tube that goes in."""
     bodies: list[Making] = field(default_factory=list[Making])
     cuts: list[Cut] = field(default_factory=list[Cut])
     blocked: list[Cut] = field(default_factory=list[Cut])
@@ -82,9 +87,8 @@ class Bench:
         return JOINT_KIND[self.shop.system(tube.material)]
 
     def joint(self, kind: JointKind, size: str, at: Vec, of: str) -> int:
-        number = len(self.joints) + 1
-        self.joints.append(Joint(number=number, kind=kind, size=size, at=at, run=self.run, of=of, room=self.room))
-        return number
+        self.made.append((kind, size, at, self.run, of, self.room))
+        return len(self.made)
 
     def fitting(
         self, kind: FittingKind, sizes: Sequence[str], at: Vec, sockets: int, material: Material, sold: bool = True
@@ -130,17 +134,22 @@ class Bench:
             number = self.joint(link.kind, link.size, made.at, link.of)
             if link is way.links[-1]:
                 tube_joint = number
-        made.ends[end] = replace(made.ends[end], joint=tube_joint)
+        e = made.ends[end]
+        made.ends[end] = End(
+            away=e.away, takeout_m=e.takeout_m, insertion_m=e.insertion_m, joint=tube_joint, source=e.source
+        )
 
     def name_cut(self, cut: str, *joints: int) -> None:
         """Say at its joints which piece of tube goes in."""
-        for number in joints:
-            self.joints[number - 1] = replace(self.joints[number - 1], cut=cut)
+        self.goes_in |= dict.fromkeys(joints, cut)
 
     def done(self) -> Fabrication:
         return Fabrication(
             fittings=tuple(self.fittings),
-            joints=tuple(self.joints),
+            joints=tuple(
+                Joint(number=k, kind=kind, size=size, at=at, run=run, of=of, room=room, cut=self.goes_in.get(k, ""))
+                for k, (kind, size, at, run, of, room) in enumerate(self.made, 1)
+            ),
             bodies=tuple(
                 Body(name=b.name, at=b.at, run=b.run, ends=tuple(b.ends), port=b.port, street=b.street)
                 for b in self.bodies

@@ -1,6 +1,7 @@
 """Tees that nobody sells, made of those that are: a sold tee with bushings in its sockets."""
 
 from collections.abc import Mapping
+from functools import cache
 
 from wetside.basis.record import record
 from wetside.fabricate.sizes import reducers, sold_tees
@@ -28,6 +29,12 @@ def compose(material: Material, wanted: tuple[str, ...], rank: Mapping[str, floa
 
     :param rank: nominal size → outside diameter, by which the tee with the least metal is found
     """
+    return _composed(material, wanted, tuple(rank.items()))
+
+
+@cache
+def _composed(material: Material, wanted: tuple[str, ...], ranks: tuple[tuple[str, float], ...]) -> Composed:
+    rank = dict(ranks)
     choices: list[tuple[str, ...]] = []
     if len(wanted) == 3:
         for run, out, branch in sold_tees(material):

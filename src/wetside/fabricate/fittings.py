@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 
 from wetside.basis.si import Degree, Metre
 from wetside.fabricate.build import (
@@ -246,10 +247,7 @@ class _Walk:
             of, kind = f"{valve.name} at {node.name}", bench.kind(tube)
             inner = shop
             if tube.material is Material.COPPER:
-                kind, inner = (
-                    JointKind.COMPRESSION,
-                    replace(shop, systems=((Material.COPPER, JointSystem.COMPRESSION),)),
-                )
+                kind, inner = JointKind.COMPRESSION, _compressed(shop)
             way = Way((Link(kind, tube.size, of),), 0.0, *_pair(inner, tube))
             # an angle valve: the port is the valve's centre, and the tube goes in by its insertion
             length = item_length_m(valve)
@@ -384,6 +382,12 @@ class _Walk:
         links = [Link(JointKind.UNION, p.tube.size, name)] * faces
         source = "typical" if p.item.length_m <= 0.0 or p.item.name == p.item.kind.value else "own"
         self._ends(body, name, p.tube, into, out, (way_in, way_on), item_length_m(p.item) / 2.0, source, links)
+
+
+@cache
+def _compressed(shop: Shop) -> Shop:
+    """The same shop where copper goes into a valve."""
+    return replace(shop, systems=((Material.COPPER, JointSystem.COMPRESSION),))
 
 
 def _pair(shop: Shop, tube: Tube) -> tuple[Metre, str]:

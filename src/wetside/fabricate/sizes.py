@@ -157,6 +157,11 @@ def joint_gap_m(shop: Shop, system: JointSystem) -> Metre:
     """Least tube to be seen between two fittings; typical unless the job gives its own."""
     if shop.least_gap_m is not None:
         return shop.least_gap_m
+    return _usual_gap_m(system)
+
+
+@cache
+def _usual_gap_m(system: JointSystem) -> Metre:
     return number(load("joint_gap").by("system")[system.value], "gap")
 
 

@@ -64,4 +64,7 @@ class Shop:
     """A fitting's take-out is this far from the table's at worst: about 1/32 in (common practice)."""
 
     def system(self, material: Material) -> JointSystem:
-        return dict(self.systems).get(material, SYSTEMS[material][0])
+        for one, system in self.systems:
+            if one is material:
+                return system
+        return SYSTEMS[material][0]

@@ -174,11 +174,10 @@ def bending_along(beams: Beams, lines: Lines, first: Floats) -> Floats:
     :param first: force and moment on the first end, of `end_forces`
     """
     n, x = lines.axis, np.linspace(0.0, 1.0, STATIONS)[None, :] * lines.length_m[:, None]
+    across = first[:, 3:] - np.einsum("mj,mj->m", first[:, 3:], n)[:, None] * n  # the rest is twist
     shear = np.cross(n, first[:, :3])
     load = np.cross(n, beams.load_n_m)
-    m = first[:, None, 3:] - x[:, :, None] * shear[:, None, :] - 0.5 * x[:, :, None] ** 2 * load[:, None, :]
-    along = np.einsum("msj,mj->ms", m, n)
-    m = m - along[:, :, None] * n[:, None, :]
+    m = across[:, None, :] - x[:, :, None] * shear[:, None, :] - 0.5 * np.square(x)[:, :, None] * load[:, None, :]
     return np.sqrt(np.einsum("msj,msj->ms", m, m))
 
 

@@ -61,15 +61,17 @@ def _merge(pairs: Ints, off: Floats) -> tuple[Ints, Floats]:
     """Each pair once, its lower node first."""
     if not len(pairs):
         return pairs, off
-    swap = pairs[:, 0] > pairs[:, 1]
-    off = np.where(swap[:, None, None], off.transpose(0, 2, 1), off)
-    pairs = np.where(swap[:, None], pairs[:, ::-1], pairs)
-    order = np.lexsort((pairs[:, 1], pairs[:, 0]))
-    pairs, off = pairs[order], off[order]
-    starts = np.flatnonzero(np.r_[True, np.any(pairs[1:] != pairs[:-1], axis=1)])
+    swap = np.flatnonzero(pairs[:, 0] > pairs[:, 1])
+    if len(swap):
+        pairs, off = pairs.copy(), off.copy()
+        pairs[swap] = pairs[swap, ::-1]
+        off[swap] = off[swap].transpose(0, 2, 1)
+    key = pairs[:, 0] * (int(pairs.max()) + 1) + pairs[:, 1]
+    order = np.argsort(key, kind="stable")
+    starts = np.flatnonzero(np.diff(key[order], prepend=-1))
     if len(starts) == len(pairs):
         return pairs, off
-    return pairs[starts], np.add.reduceat(off, starts, axis=0)
+    return pairs[order[starts]], np.add.reduceat(off[order], starts, axis=0)
 
 
 def _independent(pairs: Ints, left: Flags) -> Ints:
@@ -93,19 +95,20 @@ def _take(
     chosen = np.zeros(len(diagonal), dtype=bool)
     chosen[pick] = True
     by_first, by_second = chosen[pairs[:, 0]], chosen[pairs[:, 1]]
-    gone = by_first | by_second
-    node = np.where(by_second[gone], pairs[gone, 1], pairs[gone, 0])
-    other = np.where(by_second[gone], pairs[gone, 0], pairs[gone, 1])
-    block = np.where(by_second[gone][:, None, None], off[gone].transpose(0, 2, 1), off[gone])
+    # the picked node is the first of some pairs, the second of others
+    ahead, behind = np.flatnonzero(by_first), np.flatnonzero(by_second)
+    node = np.concatenate([pairs[ahead, 0], pairs[behind, 1]])
+    other = np.concatenate([pairs[ahead, 1], pairs[behind, 0]])
+    block = np.concatenate([off[ahead], off[behind].transpose(0, 2, 1)])
     order = np.argsort(node, kind="stable")
-    node, other, block = node[order], other[order], block[order]
     count = np.bincount(node, minlength=len(diagonal))[pick]
-    first = np.searchsorted(node, pick)
-    new_pairs, new_off = [pairs[~gone]], [off[~gone]]
+    first = np.searchsorted(node[order], pick)
+    stay = np.flatnonzero(~(by_first | by_second))
+    new_pairs, new_off = [pairs[stay]], [off[stay]]
     sides = right.shape[2]
     for d in np.unique(count).tolist():
         mine = pick[count == d]
-        slots: Ints = first[count == d][:, None] + np.arange(d, dtype=np.intp)[None, :]
+        slots: Ints = order[first[count == d][:, None] + np.arange(d, dtype=np.intp)[None, :]]
         neighbours = other[slots].reshape(len(mine), d)
         across = block[slots].reshape(len(mine), d, 6, 6).transpose(0, 2, 1, 3).reshape(len(mine), 6, 6 * d)
         both = np.concatenate([across, right[mine]], axis=2)

@@ -152,17 +152,19 @@ def stiff_branches(
 def pushed_tees(
     on: Mapping[str, Track],
     track: Track,
-    rise: Mapping[str, Sequence[Kelvin]],
+    grown: Mapping[str, Sequence[Growth]],
     starts: Mapping[str, list[tuple[str, bool]]],
 ) -> list[Pushed]:
-    """Tees of a run that a branch pushes sideways: one that soon turns into a straight which grows."""
+    """Tees of a run that a branch pushes sideways: one that soon turns into a straight which grows.
+
+    :param grown: every run, held by nothing but its ends
+    """
     found: list[Pushed] = []
     for name, along in track.tees:
         s = track.stretch(along)
         for run, first in starts.get(name, ()):
             branch = on[run]
-            grown = growths(branch, rise[run])
-            order = grown if first else grown[::-1]
+            order = grown[run] if first else grown[run][::-1]
             passed = 0.0
             for g in order:
                 movement = g.at_start_m if first else g.at_end_m

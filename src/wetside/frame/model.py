@@ -1,8 +1,9 @@
 """The pipework as a frame: beams between nodes, masses, supports, and the ports that hold it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 
@@ -53,10 +54,8 @@ class Extra:
 class Model:
     """A frame with the way back to the runs."""
 
-    frame: Frame
-    """Supports that don't give: they are fixed before the last union is made, and carry what is there then."""
-    soft: Frame
-    """Supports that give as brackets do, when heat pushes them."""
+    bare: Frame
+    """Held at its ports alone."""
     beam_run: list[str]
     beam_leg: list[int]
     beam_tube: list[Tube]
@@ -90,7 +89,7 @@ def model(
     rise_k: Mapping[str, float],
     end_items: Mapping[str, Item],
 ) -> Model:
-    """The frame of the whole pipework.
+    """The frame of the whole pipework, with nodes where its supports go.
 
     :param rise_k: by leg, how much warmer than when it was put together
     :param end_items: valve at a port, by the port's name; its mass sits on the tube beside the port
@@ -113,16 +112,8 @@ def model(
         b.mass[k] += e.mass_kg
     frame = _frame(b, pipework, rise_k)
     _hold_ports(frame, pipework, node_of)
-    soft = replace(frame, held=frame.held.copy(), spring=frame.spring.copy())
-    for s, k in zip(supports, where, strict=False):
-        axes, spring = grips(s.kind, on[s.run].stretch(s.along_m).way)
-        # two supports on one node: the later one's axes hold for both
-        frame.axes[k] = axes
-        frame.held[k] |= spring > 0.0
-        soft.spring[k] += spring
     return Model(
         frame,
-        soft,
         [pipework.legs[i].run for i in b.leg],
         b.leg,
         b.tube,
@@ -130,6 +121,24 @@ def model(
         where[len(supports) :],
         node_of,
     )
+
+
+def supported(made: Model, on: Mapping[str, Track], supports: Sequence[Placed]) -> tuple[Frame, Frame]:
+    """The frame on its supports: on such as don't give, since they are fixed before the last union is made and carry
+    what is there then; and on such as give as brackets do, when heat pushes them.
+
+    :param supports: in the places that the model was made with, in its order; their kinds may be others
+    """
+    bare = made.bare
+    axes = bare.axes.copy()
+    firm = replace(bare, held=bare.held.copy(), axes=axes)
+    soft = replace(bare, spring=bare.spring.copy(), axes=axes)
+    for s, k in zip(supports, made.support_node, strict=True):
+        axes[k], spring = grips(s.kind, on[s.run].stretch(s.along_m).way)
+        # two supports on one node: the later one's axes hold for both
+        firm.held[k] |= spring > 0.0
+        soft.spring[k] += spring
+    return firm, soft
 
 
 def _end_extras(on: Mapping[str, Track], end_items: Mapping[str, Item]) -> list[Extra]:
@@ -202,14 +211,16 @@ def _node_masses(b: _Build, pipework: Pipework, node_of: list[int]) -> None:
 def _frame(b: _Build, pipework: Pipework, rise_k: Mapping[str, float]) -> Frame:
     n, m = len(b.at), len(b.ends)
     elastic, shear, area, inertia, radius, weight, strain = (np.zeros(m) for _ in range(7))
-    for k, (tube, i) in enumerate(zip(b.tube, b.leg, strict=True)):
-        leg = pipework.legs[i]
+    starts = [k for k in range(m) if k == 0 or b.leg[k] != b.leg[k - 1] or b.tube[k] is not b.tube[k - 1]]
+    for k, z in pairwise([*starts, m]):
+        tube, leg, same = b.tube[k], pipework.legs[b.leg[k]], slice(k, z)
         s = strength(tube.material)
-        elastic[k], shear[k] = s.elastic_pa, s.shear_pa
-        area[k], inertia[k] = tube_area_m2(tube.outside_m, tube.wall_m), tube_inertia_m4(tube.outside_m, tube.wall_m)
-        radius[k] = tube.outside_m / 2.0
-        weight[k] = tube_kg_m(tube, leg.insulation_m) * G
-        strain[k] = s.expansion_per_k * rise_k.get(leg.name, 0.0)
+        elastic[same], shear[same] = s.elastic_pa, s.shear_pa
+        area[same] = tube_area_m2(tube.outside_m, tube.wall_m)
+        inertia[same] = tube_inertia_m4(tube.outside_m, tube.wall_m)
+        radius[same] = tube.outside_m / 2.0
+        weight[same] = tube_kg_m(tube, leg.insulation_m) * G
+        strain[same] = s.expansion_per_k * rise_k.get(leg.name, 0.0)
     load_n_m = np.zeros((m, 3))
     load_n_m[:, 2] = -weight
     on_node = np.zeros((n, 6))

@@ -8,6 +8,7 @@ from bisect import bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from math import inf
+from typing import NamedTuple
 
 from wetside.basis.record import record
 from wetside.basis.si import Kilogram, Metre
@@ -27,6 +28,8 @@ HEAVY: Kilogram = 1.0
 HEAVY_REACH: Metre = 0.4
 CLOSE = 1e-9
 """Shares of a span closer than this are the same."""
+FAR = 3.0
+"""Spans of more shares are never looked at."""
 EVEN, LONG_SPAN = 0.6, 1000.0
 """What an uneven span, and one that is too long, cost against one support."""
 TIGHT, STRAP = 3.0, 0.15
@@ -59,8 +62,7 @@ class Placed:
     bears_n: float | None = None
 
 
-@record
-class Spot:
+class Spot(NamedTuple):
     """A place where a bracket could go."""
 
     along_m: Metre
@@ -93,7 +95,10 @@ class Ruler:
         return Ruler(tuple(ends), tuple(sums), tuple(rates))
 
     def used(self, along: Metre) -> float:
-        k = min(max(bisect_right(self.ends, along) - 1, 0), len(self.rates) - 1)
+        return self.used_in(min(max(bisect_right(self.ends, along) - 1, 0), len(self.rates) - 1), along)
+
+    def used_in(self, k: int, along: Metre) -> float:
+        """The same for a place on the track's stretch number `k`."""
         return self.sums[k] + (along - self.ends[k]) * self.rates[k]
 
 
@@ -132,20 +137,23 @@ def spots(
         low, high = limits.get(s.reach, (s.from_m, s.to_m))
         limits[s.reach] = (min(low, s.from_m), max(high, s.to_m))
     none = (Free(), Free())
-    for s in track.stretches:
+    marks = [(m.along_m, m.clear_m + BRACKET) for m in track.marks]
+    for k, s in enumerate(track.stretches):
         low, high = limits[s.reach]
+        taken = [(at, clear) for at, clear in marks if s.from_m - clear < at < s.to_m + clear]
         first, last = keep_free.get(s.reach, none)
+        near = [p for p in pushed if low <= p.along_m <= high]
         for along, on in _places(s, timbers):
-            if any(abs(along - m.along_m) < m.clear_m + BRACKET for m in track.marks):
+            if any(abs(along - at) < clear for at, clear in taken):
                 continue
             cost, strap = 0.0, False
-            beside = [(p.free, abs(along - p.along_m)) for p in pushed if low <= p.along_m <= high]
+            beside = [(p.free, abs(along - p.along_m)) for p in near]
             for free, off in ((first, along - low), (last, high - along), *beside):
                 if off < free.length_m:
                     sideways = not free.upright and not s.vertical
                     cost += STRAP if sideways else TIGHT * (1.0 - off / free.length_m)
                     strap = strap or sideways
-            found.append(Spot(along_m=along, used=ruler.used(along), fixed_to=on, cost=cost, strap=strap))
+            found.append(Spot(along_m=along, used=ruler.used_in(k, along), fixed_to=on, cost=cost, strap=strap))
     return found
 
 
@@ -191,20 +199,27 @@ def fill(places: list[Spot], must: list[Spot], start: float, end: float, whole: 
     fixed = {m.along_m for m in must}
     line = sorted([*must, *(p for p in places if p.along_m not in fixed)], key=lambda p: p.along_m)
     used = [-start, *(p.used for p in line), whole + end]
+    stops = [False, *(p.along_m in fixed for p in line)]
     last = len(used) - 1
     best = [0.0] + [inf] * last
     back = [0] * (last + 1)
     for j in range(1, last + 1):
         own = 0.0 if j == last else 1.0 + line[j - 1].cost
+        least, source, here = inf, 0, used[j]
         for i in range(j - 1, -1, -1):
-            span = used[j] - used[i]
+            span = here - used[i]
+            uneven = EVEN * span**4
             over = span - 1.0
             # a long span is allowed only where it must be; two a little too long are better than one far too long
-            total = best[i] + own + EVEN * span**4 + (LONG_SPAN * over * (1.0 + over) if over > CLOSE else 0.0)
-            if total < best[j]:
-                best[j], back[j] = total, i
-            if (i and line[i - 1].along_m in fixed) or span > 3.0:
+            long = LONG_SPAN * over * (1.0 + over) if over > CLOSE else 0.0
+            if own + uneven + long > least:
+                break  # a longer span costs still more
+            total = best[i] + own + uneven + long
+            if total < least:
+                least, source = total, i
+            if stops[i] or span > FAR:
                 break
+        best[j], back[j] = least, source
     chosen: list[Spot] = []
     j = back[last]
     while j:

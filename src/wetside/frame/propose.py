@@ -59,13 +59,15 @@ def lay_supports(
         for node, first in ((t.start, True), (t.end, False)):
             starts.setdefault(node.name, []).append((run, first))
     warmer = {run: rises(track, pipework, hot, bracing.cold_c) for run, track in on.items()}
+    ends_alone = {run: growths(track, warmer[run]) for run, track in on.items()}
     for run, track in on.items():
         rise = warmer[run]
         mine = sorted((p for p in hand if p.run == run), key=lambda p: p.along_m)
-        points = hold_points(track, stiff_branches(on, track, growths(track, rise, mine), starts))
-        grown = growths(track, rise, mine, points.values())
+        own = growths(track, rise, mine) if mine else ends_alone[run]
+        points = hold_points(track, stiff_branches(on, track, own, starts))
+        grown = growths(track, rise, mine, points.values()) if points else own
         laid.places[run] = spots(
-            track, rulers[run], keep_free(track, grown), pushed_tees(on, track, warmer, starts), bracing.timbers
+            track, rulers[run], keep_free(track, grown), pushed_tees(on, track, ends_alone, starts), bracing.timbers
         )
         laid.chosen[run] = _with_more(laid, run, mine, around, points) if bracing.automatic else mine
     _number(laid)

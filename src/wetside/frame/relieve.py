@@ -2,56 +2,45 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from itertools import islice
 
+from wetside.frame.look import Chosen, Look
 from wetside.frame.place import HOLDS_ALONG, Placed
-from wetside.frame.reading import RunFrame
 from wetside.frame.spec import SupportKind
 from wetside.frame.track import Track
 
 LOOKS = 16
 """Most other arrangements that are tried."""
 
-Chosen = Mapping[str, Sequence[Placed]]
 
+def relieve(on: Mapping[str, Track], first: Look, solve: Callable[[Sequence[Chosen]], Sequence[Look]]) -> Look:
+    """The frame with holds moved along their reaches where that brings the runs closer to what they may bear.
 
-def share(r: RunFrame) -> float:
-    """Stress of a run over what it may be; nothing where no figure is known."""
-    return r.stress_pa / r.allowable_pa if r.allowable_pa else 0.0
+    Only runs that break their limit are touched, the worst first, and a change is kept if the runs break less, all
+    together.
 
-
-def relieve(
-    on: Mapping[str, Track], chosen: Chosen, runs: Sequence[RunFrame], look: Callable[[Chosen], Sequence[RunFrame]]
-) -> dict[str, list[Placed]]:
-    """The supports, with holds moved along their reaches where that brings the runs closer to what they may bear.
-
-    Only runs that break their limit are touched, the worst first, and a change is kept if the worst of all becomes
-    less, or as many runs break less.
-
-    :param look: solves the frame with other supports
+    :param solve: the frame with each of some other choices of supports
     """
-    best = {run: list(mine) for run, mine in chosen.items()}
-    score = _score(runs)
+    best = first
     left = LOOKS
     tried: set[str] = set()
     while left > 0:
-        worst = max((r for r in runs if share(r) > 1.0 and r.run not in tried), key=share, default=None)
-        if worst is None:
+        broken = {run: s for run, s in best.shares.items() if s > 1.0 and run not in tried}
+        if not broken:
             break
-        tried.add(worst.run)
-        for other in _others(on[worst.run], best[worst.run]):
-            if left <= 0:
-                break
-            left -= 1
-            attempt = {**best, worst.run: other}
-            answer = look(attempt)
-            if _score(answer) < score:
-                best, score, runs = attempt, _score(answer), answer
+        run = max(broken, key=broken.__getitem__)
+        tried.add(run)
+        others = list(islice(_others(on[run], best.chosen[run]), left))
+        left -= len(others)
+        for look in solve([{**best.chosen, run: other} for other in others]) if others else ():
+            if _score(look) < _score(best):
+                best = look
     return best
 
 
-def _score(runs: Sequence[RunFrame]) -> float:
+def _score(look: Look) -> float:
     """By how much the runs break, all together."""
-    return sum(max(share(r) - 1.0, 0.0) for r in runs)
+    return sum(max(s - 1.0, 0.0) for s in look.shares.values())
 
 
 def _others(track: Track, mine: Sequence[Placed]) -> Iterator[list[Placed]]:

@@ -1,5 +1,7 @@
 """A frame solved: displacements, reactions, end forces, for its weight and for heat."""
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -64,32 +66,40 @@ class Solved:
     """(n, 6, k) displacements for the further loads that were asked for."""
 
 
-def solve_both(frame: Frame, soft: Frame) -> tuple[Solved, Solved]:
-    """Solve the same beams on two sets of supports in one go: most of the time goes into the rounds of elimination,
-    and both take the same ones.
+def solve_pairs(pairs: Sequence[tuple[Frame, Frame]]) -> list[tuple[Bent, Bent]]:
+    """The same beams on many sets of supports, in one go: of each pair the first frame under its weight, the second
+    lengthened by heat.
+
+    Most of the time goes into the rounds of elimination, and all take the same ones.
 
     :raises Unsupported: part of the frame can move freely
     """
-    beams, n = frame.beams, len(frame)
-    lines = Lines.of(frame.at, beams.ends)
+    first = pairs[0][0]
+    beams, n, count = first.beams, len(first), 2 * len(pairs)
+    lines = Lines.of(first.at, beams.ends)
     blocks = stiffness(beams, lines)
-    loads, push = end_loads(beams, lines), end_push(beams, lines)
-    ends = np.concatenate([beams.ends, beams.ends + n])
-    right, diagonal = _assembled(frame, blocks, loads, push, None)
-    right[:, :, 0] += soft.load - frame.load
-    both = _constrained(
-        Frame(
-            at=np.concatenate([frame.at, soft.at]), beams=beams,
-            held=np.concatenate([frame.held, soft.held]), spring=np.concatenate([frame.spring, soft.spring]),
-            axes=np.concatenate([frame.axes, soft.axes]), load=np.concatenate([frame.load, soft.load]),
-        ),
-        ends, np.concatenate([diagonal, diagonal]), np.concatenate([blocks[1], blocks[1]]),
-        np.concatenate([right, right]),
-    )  # fmt: skip
-    return (
-        _solved(frame, lines, blocks, loads, push, both[:n]),
-        _solved(soft, lines, blocks, loads, push, both[n:]),
+    own = end_loads(beams, lines), end_push(beams, lines)
+    right, diagonal = _assembled(first, blocks, *own, None)
+    right[:, :, 0] -= first.load
+    frames = [f for pair in pairs for f in pair]
+    right = np.concatenate([right[:, :, k : k + 1] for _ in pairs for k in (0, 1)])
+    for k, f in enumerate(frames[::2]):
+        right[2 * k * n : (2 * k + 1) * n, :, 0] += f.load
+    many = Frame(
+        at=np.tile(first.at, (count, 1)),
+        beams=beams,
+        held=np.concatenate([f.held for f in frames]),
+        spring=np.concatenate([f.spring for f in frames]),
+        axes=np.concatenate([f.axes for f in frames]),
+        load=np.zeros((count * n, 6)),
     )
+    ends = (beams.ends[None, :, :] + n * np.arange(count)[:, None, None]).reshape(-1, 2)
+    moved = _constrained(many, ends, np.tile(diagonal, (count, 1, 1)), np.tile(blocks[1], (count, 1, 1)), right)
+    bent = [
+        _bent(f, blocks, moved[k * n : (k + 1) * n, :, 0], own[k % 2], f.load if k % 2 == 0 else np.zeros_like(f.load))
+        for k, f in enumerate(frames)
+    ]
+    return list(zip(bent[::2], bent[1::2], strict=True))
 
 
 def solve(frame: Frame, beside: Floats | None = None) -> Solved:

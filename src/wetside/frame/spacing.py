@@ -51,6 +51,7 @@ def rows() -> tuple[Row, ...]:
     )
 
 
+@cache
 def tables() -> tuple[str, ...]:
     """Names of the spacing tables."""
     return tuple(dict.fromkeys(r.table for r in rows()))
@@ -65,10 +66,15 @@ def look_up(table: str, tube: Tube, *, vertical: bool) -> Allowed | None:
     if table not in tables():
         wrong = f'there is no spacing table "{table}"'
         raise JobProblem([Mistake(Place("supports", "", "spacing"), wrong, nearest(table, tables()))])
-    kinds = {tube.material.value} | ({"plastic"} if tube.material in PLASTIC else set[str]())
+    return _row(table, tube.material, tube.outside_m, vertical)
+
+
+@cache
+def _row(table: str, material: Material, outside: Metre, vertical: bool) -> Allowed | None:
+    kinds = {material.value} | ({"plastic"} if material in PLASTIC else set[str]())
     found: Allowed | None = None
     for r in rows():
-        if r.table == table and r.material in kinds and r.from_outside_m <= tube.outside_m + _CLOSE:
+        if r.table == table and r.material in kinds and r.from_outside_m <= outside + _CLOSE:
             spacing = r.vertical_m if vertical else r.horizontal_m
             if spacing is not None:
                 found = Allowed(spacing, table, r.source)

@@ -1,41 +1,41 @@
 """The whole reading: supports placed, the frame solved cold and hot, loads and movements read off it."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 import numpy as np
 
 from wetside.basis.quantity import System
-from wetside.basis.record import record
 from wetside.basis.si import Celsius, Kilogram, Metre, Newton, NewtonMetre
 from wetside.emitter.spec import Emitter
 from wetside.frame.around import Around
-from wetside.frame.beam import bending_along, deepest, sag_along
 from wetside.frame.fewest import Candidate, Choice, fewest
 from wetside.frame.grow import bends, growths, hot_by_leg, loops, rises
-from wetside.frame.mass import strength
-from wetside.frame.model import Extra, Model, bears, model, total_weight_n
+from wetside.frame.look import (
+    Case,
+    Chosen,
+    Look,
+    Passed,
+    boiler_nodes,
+    case_of,
+    connections,
+    looks,
+    run_frames,
+    support_loads,
+    worst_connection,
+)
+from wetside.frame.model import Extra, model, supported, total_weight_n
 from wetside.frame.place import HEAVY, Placed, support_kind
 from wetside.frame.propose import Laid, add, check_supports, lay_supports
-from wetside.frame.reading import (
-    Bend,
-    Connection,
-    Heavy,
-    Loop,
-    Passage,
-    RunFrame,
-    SupportAt,
-    Supporting,
-)  # fmt: skip
-from wetside.frame.relieve import Chosen, relieve
-from wetside.frame.solve import Solved, solve_both
+from wetside.frame.reading import Bend, Heavy, Loop, Passage, SupportAt, Supporting
+from wetside.frame.relieve import relieve
 from wetside.frame.spacing import spacing_of
 from wetside.frame.spans import spans
 from wetside.frame.spec import Bracing, SupportKind
 from wetside.frame.track import Track
 from wetside.network.spec import Boiler, Tank
 from wetside.pipework.reading import Pipework
-from wetside.pipework.spec import Item, Vec
+from wetside.pipework.spec import Item
 
 FORCE: Newton = 50.0
 MOMENT: NewtonMetre = 10.0
@@ -47,17 +47,6 @@ PLACES = 8
 APART: Metre = 0.1
 LIFT: Kilogram = 25.0
 """From this mass on lifting is for two: common practice."""
-
-
-@record(kw_only=False)
-class _Case:
-    """Everything that the reading is made from."""
-
-    pipework: Pipework
-    laid: Laid
-    placed: list[Placed]
-    hot: Mapping[str, Celsius]
-    bracing: Bracing
 
 
 def supporting(
@@ -117,95 +106,55 @@ def supporting(
         if valve in by_name
     }
     passed = _passages(laid, around)
+
+    def case(chosen: Chosen) -> Case:
+        return case_of(pipework, laid.on, chosen, hot, bracing, end_items, passed)
+
+    here = case(laid.chosen)
+    (look,) = looks(here, [laid.chosen])
     if bracing.automatic:
-
-        def look(chosen: Chosen) -> tuple[RunFrame, ...]:
-            tried = replace(laid, chosen={run: list(mine) for run, mine in chosen.items()})
-            return _runs(_solved(pipework, tried, hot, bracing, end_items, passed))
-
-        laid.chosen.update(relieve(laid.on, laid.chosen, look(laid.chosen), look))
-    further, choice = _unload(pipework, laid, around, end_items, force, moment)
-    before = {run: list(mine) for run, mine in laid.chosen.items()}
-    named = add(laid, further)
+        look = relieve(laid.on, look, lambda choices: looks(here, choices))
+        laid.chosen.update({run: list(mine) for run, mine in look.chosen.items()})
+    at, loads = support_loads(here, look), connections(here, look)
     suggested: tuple[SupportAt, ...] = ()
-    if not bracing.automatic and named:
-        # the job's own supports are judged as they stand; the loads of those suggested are with all in place
-        whole = _solved(pipework, laid, hot, bracing, end_items, passed)
-        suggested = tuple(s for s in _support_loads(whole) if s.name in {p.name for p in named})
-        laid.chosen.update(before)
-    done = _solved(pipework, laid, hot, bracing, end_items, passed)
-    at = _support_loads(done)
-    if bracing.automatic:
-        suggested = tuple(s for s in at if s.name in {p.name for p in named})
-    bent, passages, looped = _movements(done, around)
+    proven = enough = True
+    if worst_connection(loads, force, moment) > 1.0:
+        further, choice = _unload(pipework, laid, around, end_items, force, moment)
+        before = {run: list(mine) for run, mine in laid.chosen.items()}
+        named = {p.name for p in add(laid, further)}
+        whole = case(laid.chosen)
+        (with_them,) = looks(whole, [laid.chosen])
+        suggested = tuple(s for s in support_loads(whole, with_them) if s.name in named)
+        proven, enough = choice.proven, choice.worst <= 1.0
+        if bracing.automatic:
+            here, look = whole, with_them
+            at, loads = support_loads(here, look), connections(here, look)
+        else:  # the job's own supports are judged as they stand
+            laid.chosen.update(before)
+    bent, looped = _movements(pipework, laid, hot, bracing)
     return replace(
         bare,
         supports=at,
-        connections=_connections(done),
+        connections=loads,
         spans=tuple(spans(laid.on, laid.rulers, laid.chosen, spacing, laid.tees.get)),
-        runs=_runs(done),
+        runs=run_frames(here, look),
         bends=tuple(bent),
-        passages=passages,
+        passages=_moved_aside(here, look),
         loops=tuple(looped),
         suggested=suggested,
-        suggested_proven=choice.proven,
-        suggested_enough=choice.worst <= 1.0,
-        weight_n=total_weight_n(done.model.frame),
+        suggested_proven=proven,
+        suggested_enough=enough,
+        weight_n=total_weight_n(here.model.bare),
     )
 
 
-@record(kw_only=False)
-class _Passed:
-    """A floor or wall that a run passes."""
-
-    run: str
-    through: str
-    along_m: Metre
-    at: Vec
-    way: Vec
-
-
-@record(kw_only=False)
-class _Done:
-    case: _Case
-    model: Model
-    cold: Solved
-    """Weight, on supports that don't give."""
-    hot: Solved
-    """Heat, on supports that do."""
-    passed: list[tuple[str, str, Vec, Vec, int]]
-    """Run, what it passes, where, which way, node."""
-
-
-def _solved(
-    pipework: Pipework,
-    laid: Laid,
-    hot: Mapping[str, Celsius],
-    bracing: Bracing,
-    end_items: Mapping[str, Item],
-    passed: Sequence[_Passed],
-) -> _Done:
-    placed = [p for mine in laid.chosen.values() for p in mine]
-    extras = [Extra(run=p.run, along_m=p.along_m) for p in passed]
-    rise = {leg.name: max(hot[leg.name] - bracing.cold_c, 0.0) for leg in pipework.legs}
-    made = model(pipework, laid.on, placed, extras, rise_k=rise, end_items=end_items)
-    cold, soft = solve_both(made.frame, made.soft)
-    return _Done(
-        _Case(pipework, laid, placed, hot, bracing),
-        made,
-        cold,
-        soft,
-        [(p.run, p.through, p.at, p.way, n) for p, n in zip(passed, made.extra_node, strict=False)],
-    )
-
-
-def _passages(laid: Laid, around: Around) -> list[_Passed]:
-    found: list[_Passed] = []
+def _passages(laid: Laid, around: Around) -> list[Passed]:
+    found: list[Passed] = []
     for run, track in laid.on.items():
         for s in track.stretches:
             for share, word in around.passed(s.a, s.at(s.to_m)):
                 along = s.from_m + share * (s.to_m - s.from_m)
-                found.append(_Passed(run, word, along, s.at(along), s.way))
+                found.append(Passed(run, word, along, s.at(along), s.way))
     return found
 
 
@@ -250,120 +199,39 @@ def _unload(
         Candidate(node=n, kind=p.kind, way=laid.on[p.run].stretch(p.along_m).way)
         for n, p in zip(made.extra_node, offered, strict=False)
     ]
-    connections = [made.node_of[n] for n in _boiler_nodes(pipework)]
-    choice = fewest(made.frame, candidates, connections, force, moment)
+    ports = [made.node_of[n] for n in boiler_nodes(pipework)]
+    choice = fewest(supported(made, laid.on, placed)[0], candidates, ports, force, moment)
     return [offered[k] for k in choice.picked], choice
 
 
-def _boiler_nodes(pipework: Pipework) -> list[int]:
-    return [n for n, x in enumerate(pipework.nodes) if x.port is not None and x.port.owner_kind == "boiler"]
-
-
-def _three(x: np.ndarray) -> tuple[float, float, float]:
-    return (float(x[0]), float(x[1]), float(x[2]))
-
-
-def _support_loads(done: _Done) -> tuple[SupportAt, ...]:
-    cold, heat = done.cold.weight.reaction, done.hot.heat.reaction
-    found: list[SupportAt] = []
-    for p, n in zip(done.case.placed, done.model.support_node, strict=True):
-        track = done.case.laid.on[p.run]
-        tube = track.stretch(p.along_m).tube
-        found.append(
-            SupportAt(
-                name=p.name,
-                run=p.run,
-                kind=p.kind,
-                at=track.at(p.along_m),
-                along_m=p.along_m,
-                tube=tube.name,
-                size=tube.size,
-                why=p.why,
-                fixed_to=p.fixed_to,
-                load_n=float(cold[n, 2]),
-                force_n=_three(-cold[n]),
-                hot_force_n=_three(-cold[n] - heat[n]),
-                bears_n=bears(p.kind).bears_n if p.bears_n is None else p.bears_n,
-                bears_given=p.bears_n is not None,
-            )
-        )
-    return tuple(found)
-
-
-def _connections(done: _Done) -> tuple[Connection, ...]:
-    cold, heat = done.cold.weight.reaction, done.hot.heat.reaction
-    pipework = done.case.pipework
-    return tuple(
-        Connection(
-            port=pipework.nodes[n].name,
-            force_n=_three(-cold[k]),
-            moment_n_m=_three(-cold[k, 3:]),
-            hot_force_n=_three(-cold[k] - heat[k]),
-            hot_moment_n_m=_three(-cold[k, 3:] - heat[k, 3:]),
-        )
-        for n in _boiler_nodes(pipework)
-        for k in (done.model.node_of[n],)
-    )
-
-
-def _runs(done: _Done) -> tuple[RunFrame, ...]:
-    s, heat, m = done.cold, done.hot.heat, done.model
-    beams = s.frame.beams
-    line = sag_along(beams, s.lines, s.weight.moved)
-    sag = deepest(-line[:, :, 2])
-    first = s.weight.first + heat.first
-    moment = bending_along(beams, s.lines, first).max(axis=1)
-    pull = np.abs(np.einsum("ij,ij->i", first[:, :3], s.lines.axis))
-    stress = moment * beams.radius_m / beams.inertia_m4 + pull / beams.area_m2
-    moved = np.sqrt(np.square(heat.moved[:, :3]).sum(axis=1))
-    middle = (s.frame.at[beams.ends[:, 0]] + s.frame.at[beams.ends[:, 1]]) / 2.0
-    by_run: dict[str, list[int]] = {}
-    for k, run in enumerate(m.beam_run):
-        by_run.setdefault(run, []).append(k)
-    found: list[RunFrame] = []
-    for run, mine in by_run.items():
-        k = np.array(mine)
-        allowed = [strength(m.beam_tube[b].material).range_pa or done.case.bracing.stress_pa for b in mine]
-        # the beam nearest to its own limit; where one has none, that one
-        share = np.array([stress[b] / a if a else np.inf for b, a in zip(mine, allowed, strict=True)])
-        worst, low = int(np.argmax(share)), mine[int(np.argmax(sag[k]))]
-        found.append(
-            RunFrame(
-                run=run,
-                sag_m=max(float(sag[k].max()), 0.0),
-                sag_at=_three(middle[low]),
-                stress_pa=float(stress[mine[worst]]),
-                stress_at=_three(middle[mine[worst]]),
-                allowable_pa=allowed[worst],
-                material=m.beam_tube[mine[worst]].material.value,
-                hot_c=max(done.case.hot[done.case.pipework.legs[m.beam_leg[b]].name] for b in mine),
-                movement_m=float(moved[beams.ends[k]].max()),
-            )
-        )
-    return tuple(found)
-
-
-def _movements(done: _Done, around: Around) -> tuple[list[Bend], tuple[Passage, ...], list[Loop]]:
-    case = done.case
+def _movements(
+    pipework: Pipework, laid: Laid, hot: Mapping[str, Celsius], bracing: Bracing
+) -> tuple[list[Bend], list[Loop]]:
+    """Bends that growth leans on, and straights whose growth nothing takes up."""
     bent: list[Bend] = []
     looped: list[Loop] = []
 
     def tee(node: str) -> tuple[Track, Metre, list[Placed]] | None:
-        owner = case.laid.tees.get(node)
-        return None if owner is None else (case.laid.on[owner[0]], owner[1], case.laid.chosen[owner[0]])
+        owner = laid.tees.get(node)
+        return None if owner is None else (laid.on[owner[0]], owner[1], laid.chosen[owner[0]])
 
-    for run, track in case.laid.on.items():
-        mine = case.laid.chosen[run]
-        grown = growths(track, rises(track, case.pipework, case.hot, case.bracing.cold_c), mine)
-        here = bends(track, grown, mine, tee, case.bracing.stress_pa)
+    for run, track in laid.on.items():
+        mine = laid.chosen[run]
+        grown = growths(track, rises(track, pipework, hot, bracing.cold_c), mine)
+        here = bends(track, grown, mine, tee, bracing.stress_pa)
         bent += here
-        looped += loops(track, grown, here, case.bracing.stress_pa)
-    moved = done.hot.heat.moved
-    passages: list[Passage] = []
-    for run, word, at, way, n in done.passed:
-        aside = moved[n, :3] - (moved[n, :3] @ np.array(way)) * np.array(way)
-        passages.append(Passage(run=run, through=word, at=at, movement_m=float(np.sqrt(aside @ aside))))
-    return bent, tuple(passages), looped
+        looped += loops(track, grown, here, bracing.stress_pa)
+    return bent, looped
+
+
+def _moved_aside(case: Case, look: Look) -> tuple[Passage, ...]:
+    """How far heat moves tube sideways in the floors and walls that it passes."""
+    found: list[Passage] = []
+    for p, n in case.passed:
+        moved, way = look.hot.moved[n, :3], np.array(p.way)
+        aside = moved - (moved @ way) * way
+        found.append(Passage(run=p.run, through=p.through, at=p.at, movement_m=float(np.sqrt(aside @ aside))))
+    return tuple(found)
 
 
 def _heavy(boilers: Iterable[Boiler], tanks: Iterable[Tank], emitters: Iterable[Emitter]) -> tuple[Heavy, ...]:

@@ -1,6 +1,8 @@
 """A run as one line from its start to its end, over all its legs, with distances along it."""
 
 from bisect import bisect_right
+from itertools import groupby
+from operator import attrgetter
 
 from wetside.basis.record import record
 from wetside.basis.si import Degree, Kilogram, Metre
@@ -37,6 +39,9 @@ class Stretch:
         return add(self.a, times(self.way, along - self.from_m))
 
 
+_from_m = attrgetter("from_m")
+
+
 @record
 class Mark:
     """Something on the run that a bracket can't sit on."""
@@ -62,8 +67,7 @@ class Track:
         return self.stretches[-1].to_m
 
     def stretch(self, along: Metre) -> Stretch:
-        starts = [s.from_m for s in self.stretches]
-        return self.stretches[max(bisect_right(starts, along) - 1, 0)]
+        return self.stretches[max(bisect_right(self.stretches, along, key=_from_m) - 1, 0)]
 
     def at(self, along: Metre) -> Vec:
         return self.stretch(along).at(along)
@@ -75,8 +79,7 @@ class Track:
 
     def reaches(self) -> tuple[tuple[Stretch, ...], ...]:
         """Stretches gathered by reach, in order."""
-        count = self.stretches[-1].reach + 1
-        return tuple(tuple(s for s in self.stretches if s.reach == r) for r in range(count))
+        return tuple(tuple(mine) for _, mine in groupby(self.stretches, attrgetter("reach")))
 
 
 def _near(s: Stretch, at: Vec) -> tuple[Metre, Metre]:
