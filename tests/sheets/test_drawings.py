@@ -46,11 +46,15 @@ def study(name: str) -> Study:
     return open_job(Path(str(files("wetside.jobfile") / "demos" / name)))
 
 
+def mixers(s: Study) -> dict[str, str]:
+    return {v.tee: v.name for v in s.design.apparatus.three_ways}
+
+
 def whole(s: Study, theme: Theme = LIGHT, **more: Any) -> str:
     d = s.design
     return isometric(
         s.pipework, house=d.house, emitters=d.emitters, fabrication=s.fabrication, sides=sides(s.pipework, s.flow),
-        system=d.system, theme=theme, job=d.name, **more,
+        system=d.system, theme=theme, job=d.name, three_ways=mixers(s), **more,
     )  # fmt: skip
 
 
@@ -63,7 +67,7 @@ def elevation(s: Study, theme: Theme = LIGHT) -> str:
     d = s.design
     return schematic(
         s.pipework, house=d.house, emitters=d.emitters, boilers=d.boilers, tanks=d.tanks, flow=s.flow,
-        sides=sides(s.pipework, s.flow), system=d.system, theme=theme, job=d.name,
+        sides=sides(s.pipework, s.flow), system=d.system, theme=theme, job=d.name, three_ways=mixers(s),
     )  # fmt: skip
 
 
@@ -363,6 +367,19 @@ def test_the_schematic_says_where_tubes_lead() -> None:
 def test_closely_spaced_tees_carry_their_distance() -> None:
     words = [w for w, _ in words_of(pictures("net-loft")["schematic"])]
     assert "100 mm" in words
+
+
+@pytest.mark.parametrize("draw", [close, whole, elevation])
+def test_a_three_way_valve_has_a_wedge_to_each_way_and_its_name(draw: Any) -> None:
+    svg = draw(study("net-loft"))
+    groups = {g.get("data-id"): g for g in ElementTree.fromstring(svg).iter(f"{SVG}g")}
+    group = groups["three_way:mixing valve"]
+    wedges = [p.get("d", "") for p in group.iter(f"{SVG}path")]
+    assert len(wedges) == 3
+    middles = {re.findall(r"[-\d.]+", d)[-2:] == re.findall(r"[-\d.]+", wedges[0])[-2:] for d in wedges}
+    assert middles == {True}, "their points meet"
+    assert "three-way valve" in svg
+    assert ">mixing valve<" in svg
 
 
 def test_drawings_of_nothing_say_so() -> None:

@@ -94,6 +94,11 @@ def picture(file: str, title: str, alt: str, svg: str, size: tuple[float, float]
     return Picture(file=file, title=title, alt=alt, svg=svg, width_mm=size[0], height_mm=size[1])
 
 
+def _three_ways(study: "Study") -> dict[str, str]:
+    """Names of the three-way valves by the tee that each stands in place of."""
+    return {v.tee: v.name for v in study.design.apparatus.three_ways}
+
+
 def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
     """The pipework near the boiler, and the whole of it, in space."""
     d = study.design
@@ -122,6 +127,7 @@ def isometrics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
             title=title,
             job=d.name,
             size=size,
+            three_ways=_three_ways(study),
         )
         made.append(
             picture(file, title, f"{title}: tube, fittings, valves and numbered joints, not to scale", svg, size)
@@ -145,6 +151,7 @@ def noted(study: "Study", theme: Theme, file: str, title: str, alt: str, note: N
         job=d.name,
         size=size,
         note=note,
+        three_ways=_three_ways(study),
     )
     return picture(file, title, alt, svg, size)
 
@@ -196,6 +203,7 @@ def schematics(study: "Study", theme: Theme) -> tuple[Picture, ...]:
         system=d.system,
         theme=theme,
         glycol_share=d.plant.glycol_share,
+        three_ways=_three_ways(study),
         job=d.name,
         size=size,
     )

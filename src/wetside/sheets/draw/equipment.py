@@ -1,6 +1,6 @@
 """Boilers, tanks, emitters and other equipment as they stand in a drawing of the pipework."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from wetside.basis.record import record
 from wetside.emitter.spec import Emitter
@@ -11,7 +11,7 @@ from wetside.sheets.draw.lines import Line
 from wetside.sheets.draw.place import Box, Crowd, Spot, around, ring
 from wetside.sheets.draw.stretch import View
 from wetside.sheets.draw.svg import XY, Drawing, path_data
-from wetside.sheets.draw.symbols import OWNER_ITEM
+from wetside.sheets.draw.symbols import END_REACH, OWNER_ITEM
 
 NAME = 3.0
 """Type size of names, mm."""
@@ -202,16 +202,53 @@ def draw_boxed(
     drawing.close()
 
 
-def name_points(drawing: Drawing, crowd: Crowd, found: dict[str, list[Node]], view: View) -> None:
-    """Names beside everything that is drawn as a symbol or a ring: vessel, relief valve, cold main, taps."""
-    t = drawing.theme
+@record
+class Named:
+    """Something that has its name written beside it."""
+
+    name: str
+    at: XY
+    """Its middle on paper."""
+    clear: float
+    """How far the name keeps from that, mm."""
+
+
+def named_points(found: Mapping[str, Sequence[Node]], view: View, size: float) -> list[Named]:
+    """Everything that is drawn as a symbol or a ring: vessel, relief valve, cold main, taps.
+
+    :param size: half a symbol's length, mm
+    """
+    made: list[Named] = []
     for owner, nodes in found.items():
         port = nodes[0].port
         if port is None or port.owner_kind == "emitter" or port.owner_kind in BIG:
             continue
-        words = clip(owner, 2.8, 34.0)
-        at = view(nodes[0].at)
-        spot = crowd.choose(ring(at, width(words, 2.8), 2.8, (1.6, 4.0, 7.0, 10.0, 14.0, 20.0), gap=1.0))
+        (x, y), (u, v) = view(nodes[0].at), _outward(nodes[0], view)
+        item = OWNER_ITEM.get(port.owner_kind)
+        half = 0.5 * END_REACH[item] * size if item is not None else 0.0
+        clear = 1.0 if item is None else 1.3 * size
+        made.append(Named(name=owner, at=(x + half * u, y + half * v), clear=clear))
+    return made
+
+
+def named_valves(
+    pipework: Pipework, lines: Sequence[Line], view: View, three_ways: Mapping[str, str], size: float
+) -> list[Named]:
+    """The three-way valves, given by their tees, that the lines meet."""
+    met = {i for line in lines for i in (line.a, line.b) if i is not None}
+    nodes = (pipework.nodes[i] for i in sorted(met))
+    clear = size + 0.6
+    return [Named(name=three_ways[n.name], at=view(n.at), clear=clear) for n in nodes if n.name in three_ways]
+
+
+def write_names(drawing: Drawing, crowd: Crowd, things: Sequence[Named]) -> None:
+    """Each name beside its thing, where there is room."""
+    t = drawing.theme
+    for thing in things:
+        words = clip(thing.name, 2.8, 34.0)
+        near = thing.clear + 0.6
+        far = (near, *(f for f in (4.0, 7.0, 10.0, 14.0, 20.0) if f > near))
+        spot = crowd.choose(ring(thing.at, width(words, 2.8), 2.8, far, gap=thing.clear))
         if spot is None:
             continue
         if spot.leader is not None:

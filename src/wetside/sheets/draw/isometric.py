@@ -11,7 +11,15 @@ from wetside.house.spec import House, Storey
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import ItemKind
 from wetside.sheets.draw.border import BLOCK_W, LegendRow, drawing_size, frame, legend, legend_height, title_block
-from wetside.sheets.draw.equipment import draw_boxed, draw_slab, name_points, name_slab, owners
+from wetside.sheets.draw.equipment import (
+    draw_boxed,
+    draw_slab,
+    name_slab,
+    named_points,
+    named_valves,
+    owners,
+    write_names,
+)
 from wetside.sheets.draw.letters import clip, width
 from wetside.sheets.draw.lines import Line, lines_of
 from wetside.sheets.draw.numbers import number_joints
@@ -19,7 +27,7 @@ from wetside.sheets.draw.place import Box, Crowd, around, beside, ring
 from wetside.sheets.draw.scene import Scene
 from wetside.sheets.draw.stretch import View
 from wetside.sheets.draw.svg import XY, Drawing, path_data, tag
-from wetside.sheets.draw.symbols import AT_END, at_end, in_line
+from wetside.sheets.draw.symbols import AT_END, at_end, in_line, three_way
 from wetside.sheets.draw.theme import DASH, LIGHT, Theme
 from wetside.sheets.draw.tubes import (
     Stroke,
@@ -83,6 +91,7 @@ def isometric(
     elsewhere: Collection[str] = (),
     power: float = 0.7,
     note: Note | None = None,
+    three_ways: Mapping[str, str] | None = None,
 ) -> str:
     """The isometric as SVG text.
 
@@ -98,15 +107,18 @@ def isometric(
         the fewest crossings when not given
     :param elsewhere: legs whose sizes and joint numbers another sheet carries; here they are drawn alone
     :param note: said of all lines in place of sizes and joint numbers
+    :param three_ways: names of three-way valves by the tee that each stands in place of
     :param power: 1 keeps long distances in proportion, less shortens them in favour of short ones
     """
     w, h = size or drawing_size("us-letter" if system is System.US else "a4")
     drawing = Drawing(w, h, theme, title, f"iso {title}")
     drawn = list(lines) if lines is not None else lines_of(pipework, legs)
+    three_ways = three_ways or {}
     found = owners(pipework, drawn)
     shown = [e for e in emitters if e.name in found]
     inside = frame(drawing)
     rows = legend_rows(theme, drawn, sides, kinds_of(drawn, pipework), fabrication is not None and note is None)
+    rows.extend(three_way_rows(pipework, drawn, theme, three_ways))
     if note is not None:
         rows = [*note.rows, *rows]
     strip = legend_height(rows, w - BLOCK_W - 26.0) + 3.4
@@ -132,10 +144,11 @@ def isometric(
     for owner, nodes in sorted(found.items(), key=lambda o: view.depth(o[1][0].at)):
         draw_boxed(drawing, crowd, owner, nodes, view, BOX, rear=REAR)
     draw_tubes(drawing, drawn, strokes, sides)
-    draw_fittings(drawing, crowd, drawn, view, pipework, SYMBOL)
+    draw_fittings(drawing, crowd, drawn, view, pipework, SYMBOL, three_ways)
     for e in shown:
         name_slab(drawing, crowd, e, view)
-    name_points(drawing, crowd, found, view)
+    valves = named_valves(pipework, drawn, view, three_ways, SYMBOL)
+    write_names(drawing, crowd, [*valves, *named_points(found, view, SYMBOL)])
     _cut_ends(drawing, crowd, drawn, view)
     told = set(elsewhere)
     if note is not None:
@@ -237,6 +250,17 @@ def _compass(drawing: Drawing, ways: tuple[XY, XY, XY], at: XY) -> None:
             (at[0] + 8.2 * u, at[1] + 8.2 * v + 0.9), word, 2.7, anchor="middle", weight=600 if word == "N" else 500
         )
     drawing.close()
+
+
+def three_way_rows(
+    pipework: Pipework, lines: Sequence[Line], theme: Theme, three_ways: Mapping[str, str]
+) -> list[LegendRow]:
+    """A sample of a three-way valve where the lines meet one."""
+    met = {pipework.nodes[i].name for line in lines for i in (line.a, line.b) if i is not None}
+    if met.isdisjoint(three_ways):
+        return []
+    ways = ((1.0, 0.0), (-1.0, 0.0), (0.0, 1.0))
+    return [LegendRow("three-way valve", lambda at: three_way(at, ways, 1.2, theme))]
 
 
 def legend_rows(

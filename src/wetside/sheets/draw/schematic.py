@@ -13,9 +13,17 @@ from wetside.network.spec import Boiler, Tank
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Item, ItemKind
 from wetside.sheets.draw.border import BLOCK_W, drawing_size, frame, legend, legend_height, title_block
-from wetside.sheets.draw.equipment import draw_boxed, draw_slab, name_points, name_slab, owners
+from wetside.sheets.draw.equipment import (
+    draw_boxed,
+    draw_slab,
+    name_slab,
+    named_points,
+    named_valves,
+    owners,
+    write_names,
+)
 from wetside.sheets.draw.front import leads_cut_short, moved_aside, seen_from_front
-from wetside.sheets.draw.isometric import legend_rows
+from wetside.sheets.draw.isometric import legend_rows, three_way_rows
 from wetside.sheets.draw.letters import clip, width
 from wetside.sheets.draw.lines import Line, near_boiler, serves
 from wetside.sheets.draw.place import Box, Crowd, Spot, around, beside, ring
@@ -52,6 +60,7 @@ def schematic(
     tanks: Sequence[Tank] = (),
     theme: Theme = LIGHT,
     glycol_share: float = 0.0,
+    three_ways: Mapping[str, str] | None = None,
     reach: Metre = 2.4,
     title: str = "Schematic of the boiler",
     job: str = "",
@@ -60,14 +69,16 @@ def schematic(
     """The schematic as SVG text; what lies farther than `reach` from the boiler is cut off and said in words.
 
     :param sides: side of each leg by name, from `wetside.sheets.draw.sides`
+    :param three_ways: names of three-way valves by the tee that each stands in place of
     :param flow: temperatures and flows; none are printed without it
     """
     w, h = size or drawing_size("us-letter" if system is System.US else "a4")
     drawing = Drawing(w, h, theme, title, f"schematic {title}")
-    names = [b.name for b in boilers]
+    names, three_ways = [b.name for b in boilers], three_ways or {}
     lines = near_boiler(pipework, names, reach)
     whole = frame(drawing)
     rows = legend_rows(theme, lines, sides, kinds_of(lines, pipework), numbered=False)
+    rows.extend(three_way_rows(pipework, lines, theme, three_ways))
     strip = legend_height(rows, w - BLOCK_W - 8.0) + 3.4
     if not lines:
         drawing.text((w / 2, h / 2), "no tube at the boiler yet", 5.0, anchor="middle", colour=theme.mute)
@@ -90,14 +101,15 @@ def schematic(
     for owner, nodes in sorted(found.items(), key=lambda o: view.depth(o[1][0].at)):
         draw_boxed(drawing, crowd, owner, nodes, view, 20.0, notes=notes.get(owner, ()))
     draw_tubes(drawing, lines, strokes, sides)
-    draw_fittings(drawing, crowd, lines, view, pipework, SYMBOL)
+    draw_fittings(drawing, crowd, lines, view, pipework, SYMBOL, three_ways)
     legs = {g.name: g for g in flow.legs} if flow is not None else {}
     _tee_distance(drawing, crowd, pipework, lines, view, system)
     _arrows(drawing, crowd, lines, strokes, legs)
     _leads(drawing, crowd, pipework, lines, view, emitters, legs, sides)
     for e in shown:
         name_slab(drawing, crowd, e, view)
-    name_points(drawing, crowd, found, view)
+    valves = named_valves(pipework, lines, view, three_ways, SYMBOL)
+    write_names(drawing, crowd, [*valves, *named_points(found, view, SYMBOL)])
     _named_items(drawing, crowd, lines, view, flow, system)
     _numbers(drawing, crowd, lines, strokes, legs, system, glycol_share)
     legend(drawing, None, rows, (whole.x0 + 3.0, whole.y1 - strip + 2.4), lowest=whole.y1 - 1.0)
@@ -177,7 +189,7 @@ def _leads(
         words = ", ".join(places[:3]) + (f" and {len(places) - 3} more" if len(places) > 3 else "")
         if not words:
             continue
-        words = clip(f"{'to' if outward else 'from'} {words}", 2.9, 46.0)
+        words = clip(f"{'to' if outward else 'from'} {words}", 2.9, 62.0)
         far = (at[0] + 3.0 * out[0], at[1] + 3.0 * out[1])
         crowd.block(around((at[0] + 1.3 * out[0], at[1] + 1.3 * out[1]), 2.8, 2.8))
         w = width(words, 2.9, weight=600)

@@ -4,7 +4,7 @@ Every symbol is drawn about a point, along a unit direction on the paper; `size`
 mm. Fills are the sheet's own colour, so that the tube behind doesn't show through.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from math import cos, pi, sin
 
 from wetside.pipework.spec import ItemKind
@@ -227,6 +227,11 @@ def in_line(kind: ItemKind, at: XY, along: XY, size: float, theme: Theme) -> str
 def at_end(kind: ItemKind, at: XY, outward: XY, size: float, theme: Theme) -> str:
     """Something on a side outlet or at the end of tube, pointing outward."""
     return AT_END[kind](_Pen(at, outward, size, theme))
+
+
+def three_way(at: XY, ways: Sequence[XY], size: float, theme: Theme) -> str:
+    """A three-way valve: a wedge to each of its ways, their points meeting in its middle."""
+    return "".join(_Pen(at, w, size, theme).shape((1, 0.62), (1, -0.62), (0, 0)) for w in ways)
 
 
 def arrow(at: XY, along: XY, size: float, colour: str) -> str:

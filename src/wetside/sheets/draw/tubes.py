@@ -11,7 +11,7 @@ from wetside.sheets.draw.lines import SAME, Line
 from wetside.sheets.draw.place import Box, Crowd, around
 from wetside.sheets.draw.stretch import Need, View
 from wetside.sheets.draw.svg import XY, Drawing, path_data
-from wetside.sheets.draw.symbols import END_REACH, ON_BRANCH, OWNER_ITEM, at_end, in_line
+from wetside.sheets.draw.symbols import END_REACH, ON_BRANCH, OWNER_ITEM, at_end, in_line, three_way
 from wetside.sheets.draw.theme import DASH
 
 
@@ -188,8 +188,12 @@ def draw_fittings(
     view: View,
     pipework: Pipework,
     size: float,
+    three_ways: Mapping[str, str],
 ) -> None:
-    """In-line items, side outlets, tees, reducers, caps, and vessels and relief valves at the end of tube."""
+    """In-line items, side outlets, tees, reducers, caps, and vessels and relief valves at the end of tube.
+
+    :param three_ways: names of three-way valves by the tee that each stands in place of
+    """
     t = drawing.theme
     at_node: dict[int, list[XY]] = {}
     for line in lines:
@@ -220,7 +224,12 @@ def draw_fittings(
     for i, ways in sorted(at_node.items()):
         node = pipework.nodes[i]
         at = view(node.at)
-        if node.kind is NodeKind.TEE:
+        if node.name in three_ways:
+            drawing.open(f"three_way:{three_ways[node.name]}", "item")
+            drawing.add(three_way(at, ways, size, t))
+            drawing.close()
+            crowd.block(around(at, 2.2 * size, 2.2 * size))
+        elif node.kind is NodeKind.TEE:
             drawing.circle(at, 0.75, fill=t.ink)
             crowd.block(around(at, 1.6, 1.6))
         elif node.kind is NodeKind.CAP:
