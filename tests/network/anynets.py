@@ -3,9 +3,9 @@
 import random
 from dataclasses import replace
 
+from nets import P, link, radiator
 from randomnets import random_net
 
-from nets import P, link, radiator
 from wetside.network.net import Net, NetLink, NetRoom, NetTee, Regulation, Thermostat, ThreeWay
 
 

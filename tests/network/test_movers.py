@@ -9,9 +9,9 @@ import pytest
 from anynets import everything
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from nets import BOILER, N, P, at, closes, flow, link, radiator, warm
 from scipy.optimize import brentq
 
-from nets import BOILER, N, P, at, closes, flow, link, radiator, warm
 from wetside.basis.errors import JobProblem, NoSolution
 from wetside.basis.quantity import WATER_4C
 from wetside.fluid.water import liquid

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-
 from nets import N, P, closes, flow, link
+
 from wetside.network.net import NetTee
 from wetside.network.solve import solve
 from wetside.network.split import (

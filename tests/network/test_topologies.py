@@ -7,8 +7,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 import topologies as t
-
 from nets import at, closes, flow, warm
+
 from wetside.fluid.water import liquid
 from wetside.network.net import Net
 from wetside.network.solve import Solution, solve

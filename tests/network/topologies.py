@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from nets import BOILER, N, P, link, radiator
+
 from wetside.network.net import Curve, Net, NetLink, NetTee, ThreeWay
 
 TUBE = {"bore_m": 0.0202, "length_m": 4.0}
