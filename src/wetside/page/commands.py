@@ -249,7 +249,7 @@ def carry_out(change: Change, target: Target, data: Mapping[str, Any]) -> None:
 
 
 _REFERS: dict[str, tuple[tuple[str, str], ...]] = {
-    "storey": (("room", "storey"), ("underlay", "storey")),
+    "storey": (("room", "storey"), ("underlay", "storey"), ("structure", "storey")),
     "room": (("opening", "room"), ("emitter", "room"), ("tank", "room"), ("run", "room"), ("wall", "room")),
     "construction": (
         ("opening", "construction"), ("wall", "construction"), ("room", "outer_wall"), ("room", "floor"),
@@ -257,6 +257,7 @@ _REFERS: dict[str, tuple[tuple[str, str], ...]] = {
         ("fabric", "inner_floor"), ("fabric", "roof"), ("fabric", "inner_door"),
     ),
     "tube": (("run", "tube"),),
+    "run": (("support", "run"),),
 }  # fmt: skip
 """Fields that hold the name of an entry of that table."""
 
@@ -294,6 +295,11 @@ def _rename(step: Command, target: Target, data: Mapping[str, Any]) -> None:
                 for t in cast("list[object]", tees)
             ]
             target.set("separation", called("separation", row), "tees", moved)
+    for row in data.get("three_way", []):
+        for field in ("tee", "sensor"):
+            owner, dot, tee = str(row.get(field, "")).partition(".")
+            if step.table == "run" and dot and owner == old:
+                target.set("three_way", called("three_way", row), field, f"{new}.{tee}")
     target.set(step.table, old, "name", new)
 
 

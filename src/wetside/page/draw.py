@@ -7,7 +7,7 @@ from wetside.jobfile.schema import TABLES
 from wetside.page.desk import MOST_LIVE, screen_of
 from wetside.page.doc import Doc, Reading
 from wetside.page.places import Place
-from wetside.sheets.drawn import drawn, drawn_ports, drawn_tubes
+from wetside.sheets.drawn import drawn, drawn_ports, drawn_runs, drawn_supports, drawn_tubes
 from wetside.sheets.said import as_data
 
 
@@ -17,6 +17,8 @@ def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
         "drawn": as_data(drawn(now.tables, now.system)),
         "tables": _plain({t: now.tables.get(t) for t in TABLES if t in now.tables}),
         "ports": as_data(drawn_ports(now.study)) if now.study is not None else [],
+        "runs": as_data(drawn_runs(now.study)) if now.study is not None else [],
+        "supports": as_data(drawn_supports(now.study, found=now.whole and now.sound)) if now.study is not None else [],
         "tubes_known": [t.name for t in now.study.design.tubes] if now.study is not None else [],
         "items_known": [i.name for i in now.study.design.items] if now.study is not None else [],
         **live(doc, now, system),

@@ -91,6 +91,26 @@ class DrawnTube:
 
 
 @record
+class DrawnRun:
+    name: str = said("The run.")
+    start: str = said("Where it starts.")
+    end: str = said("Where it ends; empty when it is capped.")
+    tube: str = said("Tube that it starts in.")
+    moves: tuple[str, ...] = said("Its moves as they are written.")
+    stops: tuple[XYZ, ...] = said("Its start, then where each move leaves it.", "m")
+
+
+@record
+class DrawnSupport:
+    name: str = said("The support.")
+    run: str = said("The run that it holds.")
+    kind: str = said("Standoff, clip, hanger, riser clamp, anchor or guide.")
+    at: XYZ = said("Its place, [east, north, up].", "m")
+    along_m: float = said("Distance along the run from its start.", "m")
+    by_hand: bool = said("Whether the job places it, and not the program.")
+
+
+@record
 class DrawnPort:
     ref: str = said("How a run calls it: NAME.PORT or RUN.TEE.")
     at: XYZ = said("Its place, [east, north, up].", "m")
@@ -291,3 +311,54 @@ def drawn_ports(study: "Study") -> tuple[DrawnPort, ...]:
         nodes = ()
     found += [DrawnPort(ref=n.name, at=n.at, faces="", used=n.name in used) for n in nodes if n.kind is NodeKind.TEE]
     return tuple(found)
+
+
+def drawn_runs(study: "Study") -> tuple[DrawnRun, ...]:
+    """Every run with where its moves leave it; none while the runs can't be laid."""
+    from wetside.basis.errors import JobProblem
+    from wetside.pipework.stops import stops
+
+    try:
+        laid = study.pipework
+    except JobProblem:
+        return ()
+    return tuple(
+        DrawnRun(
+            name=r.name, start=r.start, end=r.end, tube=r.tube, moves=tuple(m.text for m in r.moves),
+            stops=tuple((round(x, 4), round(y, 4), round(z, 4)) for x, y, z in stops(r, laid)),
+        )
+        for r in study.design.runs
+    )  # fmt: skip
+
+
+def drawn_supports(study: "Study", *, found: bool) -> tuple[DrawnSupport, ...]:
+    """The supports that the job places by hand; with `found` also those that the program puts between them.
+
+    None while the runs can't be laid or a support's place can't be read.
+
+    :raises NoSolution: with `found`, where the network has no answer
+    """
+    from wetside.basis.errors import JobProblem
+    from wetside.frame.track import tracks
+
+    def row(name: str, run: str, kind: str, at: XYZ, along_m: float, own: bool) -> DrawnSupport:
+        place = (round(at[0], 4), round(at[1], 4), round(at[2], 4))
+        return DrawnSupport(name=name, run=run, kind=kind, at=place, along_m=round(along_m, 4), by_hand=own)
+
+    try:
+        if found:
+            return tuple(
+                row(s.name, s.run, s.kind.value, s.at, s.along_m, s.why == "by hand") for s in study.supporting.supports
+            )
+        on = tracks(study.pipework)
+    except JobProblem:
+        return ()
+    rows: list[DrawnSupport] = []
+    for s in study.design.bracing.supports:
+        track = on.get(s.run)
+        if track is None or (s.along_m is None and s.at is None):
+            continue
+        along = s.along_m if s.at is None else track.nearest(s.at)[0]
+        if along is not None and 0.0 <= along <= track.length_m:
+            rows.append(row(s.name, s.run, s.kind.value, track.at(along), along, True))
+    return tuple(rows)

@@ -1,9 +1,10 @@
 // The card at the side: the fields of what is picked, or the exact entry of the tool in hand. Also the job's tables.
 import {page, commit, set, unset, add, remove, many, say, why} from './page.js'
 import {el, byId, keepTyping, verdictWord} from './dom.js'
-import {fieldsOf, form, typed, read} from './form.js'
+import {fieldsOf, form, tablesKnown, typed, read} from './form.js'
 import {box, edges, lengthText, metres, written} from './geometry.js'
 import {roomOf} from './model.js'
+import {legParts, supportOf, supportParts} from './runs.js'
 
 let shown = null
 export function closeCard() { shown = null; byId('card').hidden = true; byId('card').replaceChildren() }
@@ -21,20 +22,23 @@ const head = (title, what, close) => el('div', {class: 'card-head'}, el('h3', {}
   el('button', {type: 'button', class: 'drop', 'aria-label': 'Close', text: '×', onclick: close}))
 
 const entryOf = (table, name) => (page.place.tables[table] ?? []).find?.(t => t.name === name)
-const WHAT = {room: 'room', opening: 'opening', emitter: 'emitter', run: 'run of tube', boiler: 'boiler', vessel: 'expansion vessel', relief: 'relief valve', equipment: 'equipment', tank: 'tank', storey: 'storey'}
+const WHAT = {room: 'room', opening: 'opening', emitter: 'emitter', run: 'run of tube', boiler: 'boiler', vessel: 'expansion vessel', relief: 'relief valve', equipment: 'equipment', tank: 'tank', storey: 'storey', support: 'support'}
 
 // What is picked: numbers first, then sizes, then every field of its table.
 export async function pickedCard(ctx, table, name) {
   const values = entryOf(table, name)
+  if (!values && table === 'support' && supportOf(ctx, name)) { card(`support:${name}`, head(name, 'support', () => ctx.pick(null)), ...supportParts(ctx, name)); return }
   if (!values) { closeCard(); return }
   const key = `${table}:${name}`
   const fields = await form(table, name, values, {after: (field, now) => { if (field === 'name') ctx.pick({table, name: now}) }})
   if (ctx.picked?.table !== table || ctx.picked?.name !== name || ctx.tool !== 'pick') return
   const parts = []
   if (table === 'room') parts.push(...roomParts(ctx, name))
+  if (table === 'run') parts.push(...legParts(ctx, name))
+  if (table === 'support') parts.push(...supportParts(ctx, name))
   if (table === 'emitter') parts.push(el('p', {}, el('button', {type: 'button', class: 'number', text: 'What it gives, and how so', onclick: () => why(`emitter:${name}`)})))
   const danger = el('button', {type: 'button', class: 'plain', text: `Remove ${WHAT[table] ?? table}`, onclick: () => ctx.removePicked()})
-  const folded = table === 'room'
+  const folded = table === 'room' || table === 'run'
   card(key, head(name, WHAT[table] ?? table, () => ctx.pick(null)), ...parts,
     folded ? el('details', {class: 'more', open: pickedCard.open}, el('summary', {text: 'Everything that the file says of it', onclick: () => { pickedCard.open = !pickedCard.open }}), fields) : fields,
     el('div', {class: 'row'}, table === 'room' ? el('button', {type: 'button', class: 'plain', text: 'Turn a quarter', onclick: () => ctx.turnRoom(name)}) : null, danger))
@@ -93,7 +97,7 @@ export function entryCard(ctx, title, what, fields, {go, word = 'Add', also = []
 }
 
 // ---- the job's tables: everything that the file may say
-const ORDER = ['job', 'climate', 'ground', 'fabric', 'construction', 'storey', 'room', 'wall', 'opening', 'boiler', 'circulator', 'item', 'emitter', 'tank', 'vessel', 'relief', 'fill', 'hot_water', 'separation', 'equipment', 'tube', 'run', 'limits', 'accept', 'underlay']
+// in the order of the file's schema
 const nameOf = (shape, t) => shape.key.map(k => t[k]).filter(x => x !== undefined).join(', ')
 export async function tablesDialog(at = 'job') {
   const dialog = byId('ask')
@@ -122,7 +126,7 @@ export async function tablesDialog(at = 'job') {
     entries.replaceChildren(...kids)
     again()
   }
-  for (const t of ORDER) nav.append(el('button', {type: 'button', 'data-table': t, text: t.replace('_', ' '), onclick: () => show(t)}))
+  for (const t of await tablesKnown()) nav.append(el('button', {type: 'button', 'data-table': t, text: t.replaceAll('_', ' '), onclick: () => show(t)}))
   dialog.replaceChildren(el('h2', {id: 'ask-title', text: 'Everything in the job'}), el('div', {class: 'tables-list'}, nav, entries),
     el('form', {method: 'dialog', class: 'row'}, el('button', {class: 'plain', text: 'Close'})))
   tablesDialog.again = () => dialog.open && dialog.contains(entries) && show(at)

@@ -64,6 +64,8 @@ export function removal(tables, table, name) {
         const other = (tables.run ?? []).find(r => r.name === run)
         if (tee && other && other.moves.includes(`tee ${tee}`)) steps.push(set('run', run, 'moves', other.moves.filter(m => m !== `tee ${tee}`)))
       }
+      for (const s of tables.support ?? []) if (s.run === name) steps.push(remove('support', s.name))
+      for (const v of tables.three_way ?? []) if (owner(v.tee) === name) steps.push(remove('three_way', v.name))
       for (const s of tables.separation ?? []) if ((s.tees ?? []).some(t => owner(t) === name)) steps.push(remove('separation', s.name ?? ''))
     }
   }

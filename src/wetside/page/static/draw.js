@@ -12,6 +12,7 @@ import {hereInLedger, ledger, ledgerNumbers, rules, section} from './side.js'
 import {removal, shapeChange, storeyCopy} from './changes.js'
 import {joinHand, openingHand, outlineHand, roomHand, splitHand} from './hands.js'
 import {emitterHand, gearHand, tubeHand, underlayHand} from './gear.js'
+import {handles, holdHand, supportOf} from './runs.js'
 import {hashOf, spotOf} from './go.js'
 
 const TOOLS = [
@@ -20,6 +21,7 @@ const TOOLS = [
   {key: 'window', word: 'Window', letter: 'W', hand: c => openingHand(c, 'window')}, {key: 'door', word: 'Door', letter: 'D', hand: c => openingHand(c, 'door')},
   {key: 'emitter', word: 'Emitter', letter: 'E', hand: emitterHand}, {key: 'boiler', word: 'Boiler', letter: 'B', hand: c => gearHand(c, true)},
   {key: 'gear', word: 'Gear', letter: 'G', hand: c => gearHand(c, false)}, {key: 'tube', word: 'Tube', letter: 'T', hand: tubeHand},
+  {key: 'hold', word: 'Hold', letter: 'H', hand: holdHand},
   {key: 'underlay', word: 'Underlay', letter: 'U', hand: underlayHand},
 ]
 const sheet = new Sheet(byId('sheet'))
@@ -46,6 +48,7 @@ function pickQuietly(spot) {
   ctx.picked = spot
   const room = spot?.table === 'room' ? roomOf(ctx.model, spot.name) : null
   plan.handles(room)
+  if (spot?.table === 'run') handles(ctx, spot.name)
   plan.dims(room)
   ring()
   hereInLedger(spot?.table === 'room' ? spot.name : ctx.model.emitters.find(e => spot?.table === 'emitter' && e.name === spot.name)?.room ?? ctx.model.openings.find(o => spot?.table === 'opening' && o.name === spot.name)?.room ?? null)
@@ -62,6 +65,7 @@ function showCard() { if (ctx.tool !== 'pick') return; if (ctx.picked) pickedCar
 function ring() {
   plan.g.dims.querySelector('.picked-ring')?.remove()
   for (const n of plan.g.tubes.children) n.classList.toggle('on', ctx.picked?.table === 'run' && n.dataset.id === `run:${ctx.picked.name}`)
+  for (const n of plan.g.supports.children) n.classList.toggle('on', ctx.picked?.table === 'support' && n.dataset.id === `support:${ctx.picked.name}`)
   const s = ctx.picked
   if (!s || s.table === 'room') return
   let d = ''
@@ -91,6 +95,8 @@ function storeyFor({table, name}) {
   if (room) return roomOf(ctx.model, room)?.storey ?? ''
   const t = ctx.model.things.find(x => x.table === table && x.name === name)
   if (t?.at) return storeyOf(ctx.model, t.at[2])
+  const held = table === 'support' && supportOf(ctx, name)
+  if (held) return storeyOf(ctx.model, held.at[2])
   const tube = (page.place.tubes ?? []).find(x => table === 'run' && x.run === name)
   return tube ? storeyOf(ctx.model, tube.points[0][2]) : ''
 }
@@ -98,6 +104,7 @@ function placeFor({table, name}) {
   if (table === 'room') { const r = roomOf(ctx.model, name); return r?.pts.length ? [(box(r.pts)[0] + box(r.pts)[2]) / 2, (box(r.pts)[1] + box(r.pts)[3]) / 2] : null }
   if (table === 'emitter') { const e = ctx.model.emitters.find(x => x.name === name); return e ? placeEmitter(ctx.model, e)?.back ?? null : null }
   if (table === 'opening') { const o = ctx.model.openings.find(x => x.name === name), p = o && placeOpening(ctx.model, o); return p?.edge ? p.edge.at(p.s0) : null }
+  if (table === 'support') return supportOf(ctx, name)?.at ?? null
   return ctx.model.things.find(x => x.table === table && x.name === name)?.at ?? (page.place.tubes ?? []).find(x => table === 'run' && x.run === name)?.points[0] ?? null
 }
 
@@ -164,6 +171,7 @@ function editSide(name, i) {
 async function removePicked() {
   const s = ctx.picked
   if (!s) return
+  if (s.table === 'support' && !supportOf(ctx, s.name)?.by_hand) { say('The program puts it there; place one of your own where you would rather have it', 'bad'); return }
   const steps = removal(page.place.tables, s.table, s.name)
   if (await commit(many(`${s.name} removed`, steps))) { pick(null); say(`${s.name} removed${steps.length > 1 ? `, with ${steps.length - 1} things that hung on it` : ''}. Undo brings it back.`) }
 }
@@ -215,14 +223,17 @@ function paintAll(move = false) {
   pickQuietly(ctx.picked && exists(ctx.picked) ? ctx.picked : null)
   keys?.dress()
   if (held) keys.again()
-  const rows = new Map((page.state.storeys ?? []).map(s => [s.name, s]))
-  section(ctx.model.storeys.map(s => rows.get(s.name) ?? {name: s.name, need: '–', verdicts: []}), ctx.storey, goStorey)
+  sections()
   titleBlock()
   if (move) fit(); else sheet.draw()
   sessionStorage.setItem(store, ctx.storey)
 }
+function sections() {
+  const rows = new Map((page.state.storeys ?? []).map(s => [s.name, s]))
+  section(ctx.model.storeys.map(s => rows.get(s.name) ?? {name: s.name, need: '–', verdicts: []}), ctx.storey, goStorey)
+}
 const remembered = names => { const s = sessionStorage.getItem(store); return names.includes(s) ? s : names[0] ?? '' }
-const exists = s => { const t = page.place.tables[s.table]; return Array.isArray(t) ? t.some(x => x.name === s.name) : Boolean(t) }
+const exists = s => { if (s.table === 'support') return Boolean(supportOf(ctx, s.name)); const t = page.place.tables[s.table]; return Array.isArray(t) ? t.some(x => x.name === s.name) : Boolean(t) }
 function titleBlock() {
   const s = ctx.model.storeys.find(x => x.name === ctx.storey)
   byId('title-block').replaceChildren(el('b', {text: s ? s.name : 'No storey'}), s ? `floor at ${lengthText(s.level_m, ctx.us)}, ${lengthText(s.height_m, ctx.us)} high · snap ${ctx.us ? '1″' : '50 mm'}` : '')
@@ -230,8 +241,16 @@ function titleBlock() {
 let first = true
 const keys = keyboard(ctx, TOOLS)
 pointers(ctx)
-onState(() => {
+onState((_page, followed) => {
   const work = () => {
+    // the rules that take longer have followed: the drawing is the same, and nobody's hand is disturbed
+    if (followed) {
+      plan.supports(page.place.supports ?? [])
+      keys.dress()
+      rules(page.place.rules ?? [], show)
+      sections()
+      return
+    }
     ctx.model = build(page.place.drawn)
     paintAll(first)
     ledger(page.place.rooms ?? [], page.place.tables, page.state.written === 'us', s => show({...s}))
@@ -247,7 +266,7 @@ onState(() => {
     sheet.root.setAttribute('aria-label', `Plan of ${ctx.storey}`)
   }
   // never build the drawing anew while a drag is on
-  if (ctx.dragging) late = work; else work()
+  if (ctx.dragging) late = followed && late ? late : work; else work()
 })
 onTrial(m => {
   if (m.k === 'err') { ctx.hint(m.mistakes?.[0] ? `${m.mistakes[0].wrong}. ${m.mistakes[0].remedy}` : ''); return }

@@ -7,6 +7,10 @@ export async function fieldsOf(table) {
   known ??= (await fetch('/api/fields')).json()
   return (await known)[table]
 }
+export async function tablesKnown() {
+  await fieldsOf('job')
+  return Object.keys(await known)
+}
 
 // A value as a person types it, and back.
 export function typed(value) {

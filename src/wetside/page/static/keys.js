@@ -5,6 +5,8 @@ import {edges, heart, lengthText, metres, moved, sound, wallCorners, cornersAt, 
 import {on, placeEmitter, placeOpening} from './model.js'
 import {Plan} from './plan.js'
 import {shapeChange} from './changes.js'
+import {legsOf, lengthOfRun, pointAlong, resize} from './legs.js'
+import {changeOf, holds, moved as runMoved, runOf, showRun, supportOf, supportSteps} from './runs.js'
 
 const WAY = {ArrowRight: [1, 0], ArrowLeft: [-1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1]}
 export function keyboard(ctx, tools) {
@@ -14,12 +16,18 @@ export function keyboard(ctx, tools) {
   const middleOf = id => {
     const [kind, ...rest] = id.split(':'), name = rest.join(':')
     if (kind === 'room') { const r = ctx.model.rooms.find(x => x.name === name); return r?.pts.length ? heart(r.pts).at : null }
+    if (kind === 'support') return supportOf(ctx, name)?.at.slice(0, 2) ?? null
+    if (kind === 'leg' || kind === 'bend') return holds(ctx, rest.slice(0, -1).join(':')).find(h => h.id === id)?.at.slice(0, 2) ?? null
     const t = ctx.model.things.find(x => x.table === kind && x.name === name)
     return t?.at ? [t.at[0], t.at[1]] : null
   }
   const outer = () => [...on(ctx.model, ctx.storey).map(r => `room:${r.name}`), ...[...plan.g.things.children].map(n => n.dataset.id)]
   const runs = () => [...new Set([...plan.g.tubes.children].map(n => n.dataset.id))]
-  const inner = name => {
+  const supports = only => (ctx.page.place.supports ?? []).filter(s => (!only || s.run === only) && node(`support:${s.name}`)).map(s => `support:${s.name}`)
+  // `inside` is what was gone into: a room or a run.
+  const inner = id => {
+    const [kind, ...rest] = id.split(':'), name = rest.join(':')
+    if (kind === 'run') return [...holds(ctx, name).map(h => h.id), ...supports(name)]
     const r = ctx.model.rooms.find(x => x.name === name)
     if (!r) return []
     return [...r.pts.flatMap((_, i) => [`wall:${name}:${i}`, `corner:${name}:${i}`]), ...ctx.model.openings.filter(o => o.room === name && node(`opening:${o.name}`)).map(o => `opening:${o.name}`), ...ctx.model.emitters.filter(e => e.room === name && node(`emitter:${e.name}`)).map(e => `emitter:${e.name}`)]
@@ -36,6 +44,7 @@ export function keyboard(ctx, tools) {
     for (const t of ctx.model.things) as(node(`${t.table}:${t.name}`), `${t.name}, ${t.kind}`)
     for (const o of ctx.model.openings) as(node(`opening:${o.name}`), `${o.name}, ${o.part}, ${lengthText(o.width_m, us)} wide`)
     for (const e of ctx.model.emitters) as(node(`emitter:${e.name}`), `${e.name}, ${e.kind}`)
+    for (const s of ctx.page.place.supports ?? []) as(node(`support:${s.name}`), `${s.name}, ${s.kind} on ${s.run}, ${lengthText(s.along_m, us)} from its start${s.by_hand ? '' : ', put there by the program'}`)
     for (const n of plan.g.tubes.children) as(n, `Run ${n.dataset.id.slice(4)}`)
     stop()
   }
@@ -58,7 +67,7 @@ export function keyboard(ctx, tools) {
     const id = e.target.dataset?.id
     if (id) focus = id
     ring(id)
-    ctx.hintKeys?.(id ? inside ? held ? 'Arrows move, Shift ten times as far; type a length; Enter puts it down, Escape lets go.' : 'Arrows go round the room; Enter takes hold; Escape goes out.' : 'Arrows go from room to room; Enter goes in; Page Down to runs.' : '')
+    ctx.hintKeys?.(id ? inside ? held ? 'Arrows move, Shift ten times as far, Page Up and Down raise a leg; type a length; Enter puts it down, Escape lets go.' : 'Arrows go round; Enter takes hold; Escape goes out.' : 'Arrows go from room to room; Enter goes in; Page Down to runs.' : '')
   })
   root.addEventListener('focusout', () => { ring(null); ctx.hintKeys?.('') })
   function ring(id) {
@@ -75,20 +84,23 @@ export function keyboard(ctx, tools) {
   const cycle = (list, step) => { if (!list.length) return; const i = list.indexOf(focus); go(list[(i + step + list.length) % list.length]) }
   function enter() {
     const [kind, ...rest] = focus.split(':'), name = rest.join(':')
-    if (kind === 'room') { ctx.pickQuietly({table: 'room', name}); ctx.showCard(); inside = name; dress(); go(inner(name)[0], false) }
-    else if (inside && ['wall', 'corner', 'opening', 'emitter'].includes(kind)) hold()
+    if (kind === 'room') { ctx.pickQuietly({table: 'room', name}); ctx.showCard(); inside = focus; dress(); go(inner(inside)[0], false) }
+    else if (kind === 'run' && holds(ctx, name).length) { ctx.pickQuietly({table: 'run', name}); ctx.showCard(); inside = focus; dress(); go(inner(inside)[0], false) }
+    else if (kind === 'support' || inside && ['wall', 'corner', 'opening', 'emitter', 'leg', 'bend'].includes(kind)) hold()
     else { ctx.pickQuietly({table: kind, name}); ctx.showCard(); document.querySelector('#card input, #card select, #card textarea')?.focus() }
   }
   // ---- holding: a wall, a corner, an opening or an emitter moved by arrows or a typed length
   function hold() {
-    held = {id: focus, base: ctx.model, d: [0, 0], cmd: null}
+    held = {id: focus, base: ctx.model, d: [0, 0, 0], cmd: null}
     typed = ''
     node(focus)?.classList.add('on')
     say(`${node(focus)?.getAttribute('aria-label')}: taken hold of`)
   }
-  function shift(dx, dy) {
+  function shift(dx, dy, dz = 0) {
     const [kind, ...rest] = held.id.split(':')
-    const want = [held.d[0] + dx, held.d[1] + dy]
+    const want = [held.d[0] + dx, held.d[1] + dy, held.d[2] + dz]
+    if (kind === 'leg' || kind === 'bend' || kind === 'support') { if (kind === 'support' ? slide(rest.join(':'), want) : runShift(kind, rest, want)) { held.d = want; attempt(held.cmd) } return }
+    if (dz) return
     if (kind === 'wall' || kind === 'corner') {
       const i = Number(rest.pop()), name = rest.join(':'), base = held.base, room = base.rooms.find(r => r.name === name)
       let rooms = base.rooms
@@ -111,11 +123,30 @@ export function keyboard(ctx, tools) {
     }
     held.d = want
     plan.update(ctx.model)
-    plan.follow(ctx.model.rooms.find(r => r.name === inside))
+    plan.follow(ctx.model.rooms.find(r => `room:${r.name}` === inside))
     ctx.ring()
     if (held.cmd) attempt(held.cmd)
   }
+  function runShift(kind, rest, want) {
+    const name = rest.slice(0, -1).join(':'), run = runOf(ctx, name), leg = legsOf(run)[Number(rest.at(-1))]
+    const d = kind === 'leg' ? want.map((v, k) => k === leg.axis ? 0 : v) : want
+    const now = runMoved(ctx, held.id, d)
+    if (!now) { say('No farther', 'bad'); return false }
+    if (now === run) return false
+    held.cmd = changeOf(ctx, kind === 'leg' ? `Leg of ${name} moved` : `Bend of ${name} moved`, now)
+    showRun(ctx, now)
+    return true
+  }
+  function slide(name, want) {
+    const s = supportOf(ctx, name), run = runOf(ctx, s.run)
+    const along = s.along_m + want[0] + want[1]
+    if (along < 0 || along > lengthOfRun(run)) { say('No farther', 'bad'); return false }
+    held.cmd = many(`${name} moved`, supportSteps(ctx, s, along))
+    plan.placeSupport(name, pointAlong(run, along))
+    return true
+  }
   async function put() {
+    plan.draft()
     const {id, cmd} = held
     if (typed) {
       const m = metres(typed, ctx.unit), [kind, ...rest] = id.split(':')
@@ -125,7 +156,11 @@ export function keyboard(ctx, tools) {
       held = null
       ctx.model = base
       if (kind === 'wall') { const i = Number(rest.pop()), name = rest.join(':'), n = base.rooms.find(r => r.name === name).pts.length; await ctx.resizeSide(name, (i + n - 1) % n, m) }
-      else if (kind !== 'corner') await commit(set(kind, rest.join(':'), 'offset', written(m, ctx.unit)))
+      else if (kind === 'leg') {
+        const name = rest.slice(0, -1).join(':'), moves = resize(runOf(ctx, name), Number(rest.at(-1)), m, ctx.page.state.written === 'us')
+        if (moves) await commit(changeOf(ctx, `Leg of ${name}, ${lengthText(m, ctx.us)}`, {...runOf(ctx, name), moves})); else say('It can’t be that long: the legs after it give no more', 'bad')
+      } else if (kind === 'support') await commit(many(`${rest.join(':')} moved`, supportSteps(ctx, supportOf(ctx, rest.join(':')), m)))
+      else if (kind !== 'corner' && kind !== 'bend') await commit(set(kind, rest.join(':'), 'offset', written(m, ctx.unit)))
     } else { held = null; if (cmd) await commit(cmd) }
     go(id, false)
   }
@@ -134,6 +169,7 @@ export function keyboard(ctx, tools) {
     ctx.model = held.base
     const id = held.id
     held = null; typed = ''
+    plan.draft()
     giveUp()
     go(id, false)
   }
@@ -144,6 +180,7 @@ export function keyboard(ctx, tools) {
     const way = WAY[e.key]
     if (held) {
       if (way) { const step = (e.shiftKey ? 10 : 1) * ctx.grid; shift(way[0] * step, way[1] * step) }
+      else if (e.key === 'PageUp' || e.key === 'PageDown') shift(0, 0, (e.key === 'PageUp' ? 1 : -1) * (e.shiftKey ? 10 : 1) * ctx.grid)
       else if (e.key === 'Enter') put()
       else if (e.key === 'Escape') letGo()
       else if (/^[\d.,'"/ ]$/.test(e.key)) { typed += e.key; say(typed) }
@@ -155,16 +192,16 @@ export function keyboard(ctx, tools) {
     if (way && e.altKey) { sheet.pan(-way[0] * 60, way[1] * 60) }
     else if (way && inside) cycle(inner(inside), way[0] + way[1] > 0 || e.key === 'ArrowDown' ? 1 : -1)
     else if (way) { const to = next(outer(), way); if (to) go(to); else sheet.pan(-way[0] * 60, way[1] * 60) }
-    else if (e.key === 'PageDown') cycle([...outer(), ...runs()], 1)
-    else if (e.key === 'PageUp') cycle([...outer(), ...runs()], -1)
+    else if (e.key === 'PageDown') cycle([...outer(), ...runs(), ...supports()], 1)
+    else if (e.key === 'PageUp') cycle([...outer(), ...runs(), ...supports()], -1)
     else if (e.key === 'Home') go(outer()[0] ?? '')
     else if (e.key === 'Enter' && focus) enter()
-    else if (e.key === ' ' && focus) { const [kind, ...rest] = focus.split(':'); if (!['wall', 'corner'].includes(kind)) ctx.pick({table: kind, name: rest.join(':')}) }
+    else if (e.key === ' ' && focus) { const [kind, ...rest] = focus.split(':'); if (!['wall', 'corner', 'leg', 'bend'].includes(kind)) ctx.pick({table: kind, name: rest.join(':')}) }
     else if (e.key === 'Escape') {
-      if (inside) { const name = inside; inside = null; go(`room:${name}`) } else if (ctx.tool !== 'pick') ctx.choose('pick'); else ctx.pick(null)
+      if (inside) { const out = inside; inside = null; go(out) } else if (ctx.tool !== 'pick') ctx.choose('pick'); else ctx.pick(null)
     } else if (e.key === 'Delete' || e.key === 'Backspace') {
       const [kind, ...rest] = focus.split(':')
-      if (!focus || ['wall', 'corner'].includes(kind)) return
+      if (!focus || ['wall', 'corner', 'leg', 'bend'].includes(kind)) return
       ctx.pickQuietly({table: kind, name: rest.join(':')}); ctx.removePicked()
     } else return
     e.preventDefault()

@@ -11,7 +11,7 @@ const query = () => `?units=${units()}`
 
 // ---- for the places
 
-// `fn(page)` is called at once and after every revision.
+// `fn(page, followed)` is called at once and after every revision; `followed` where only what takes longer is new.
 export function onState(fn) { watchers.push(fn); fn(page) }
 // `fn(answer)` gets what would follow of a change that is tried: {place, mistakes, foot, storeys, counts, stale}.
 export function onTrial(fn) { triers.push(fn) }
@@ -95,11 +95,13 @@ function take(told) {
   const [old, now] = [page.state, told.state]
   // an answer that was overtaken by a newer one
   if (now.boot === old.boot && (now.rev < old.rev || (now.rev === old.rev && old.whole && !now.whole && now.shown === old.shown))) return
+  // the same revision, with what takes longer worked out meanwhile
+  const followed = !shifted && now.boot === old.boot && now.rev === old.rev && now.sha === old.sha && now.shown === old.shown && now.stale === old.stale
   shifted = false
   page.state = told.state
   page.place = told.place
   paint(page.state)
-  for (const fn of watchers) fn(page)
+  for (const fn of watchers) fn(page, followed)
 }
 export async function refresh() {
   const answer = await fetch(`/api/now/${page.key}${query()}`).catch(() => null)

@@ -7,7 +7,7 @@ const path = (pts, close = true) => pts.map((p, i) => `${i ? 'L' : 'M'}${Math.ro
 const at = p => `translate(${Math.round(p[0] * 1e4) / 10} ${Math.round(-p[1] * 1e4) / 10})`
 const set = (node, attributes) => { for (const [k, v] of Object.entries(attributes)) if (v === null) node.removeAttribute(k); else node.setAttribute(k, v) }
 const turn = ([x, y]) => `rotate(${-Math.atan2(y, x) * 180 / Math.PI})`
-export const LAYERS = ['under', 'outer', 'floors', 'marks', 'inner', 'openings', 'emitters', 'tubes', 'things', 'labels', 'dims', 'handles', 'draft']
+export const LAYERS = ['under', 'outer', 'floors', 'marks', 'inner', 'openings', 'emitters', 'tubes', 'supports', 'things', 'labels', 'dims', 'handles', 'draft']
 
 export class Plan {
   constructor(sheet) {
@@ -65,6 +65,7 @@ export class Plan {
     this.things()
     this.update(model)
     this.tubes(place.tubes ?? [], false)
+    this.supports(place.supports ?? [])
   }
   label(s, r, row) {
     const inner = svg('g', {class: 'px'})
@@ -207,12 +208,23 @@ export class Plan {
     }
     this.spread()
   }
+  // Whether a height belongs to the storey shown.
+  here(z) {
+    const all = this.model.storeys, s = all.findIndex(x => x.name === this.storey)
+    return z >= (s <= 0 ? -Infinity : all[s].level_m - .02) && z < (s + 1 < all.length ? all[s + 1].level_m - .02 : Infinity)
+  }
+  // Supports of this storey: a bracket across the tube, filled where the job places it.
+  supports(list) {
+    this.g.supports.replaceChildren(...list.filter(s => this.here(s.at[2])).map(s => svg('g', {class: `support${s.by_hand ? ' own' : ''}`, 'data-id': `support:${s.name}`, transform: at(s.at)},
+      svg('g', {class: 'px'}, svg('circle', {class: 'hit', r: s.by_hand ? 11 : 5}), svg('path', {class: 'bracket', d: s.by_hand ? 'M-4 -5.5H4V5.5H-4Z' : 'M-2.5 -4H2.5V4H-2.5Z'}), svg('title', {text: `${s.name}, ${s.kind} on ${s.run}${s.by_hand ? '' : ', put there by the program'}`})))))
+  }
+  placeSupport(name, p) {
+    const n = [...this.g.supports.children].find(x => x.dataset.id === `support:${name}`)
+    if (n) set(n, {transform: at(p)})
+  }
   // Tube of this storey: flow solid, return dashed; risers as small rings with the way that they go.
   tubes(list, trial) {
-    const s = this.model.storeys.findIndex(x => x.name === this.storey)
-    const lo = s <= 0 ? -Infinity : this.model.storeys[s]?.level_m - .02, hi = this.model.storeys[s + 1]?.level_m - .02 ?? Infinity
-    const top = s + 1 < this.model.storeys.length ? hi : Infinity
-    const here = z => z >= lo && z < top
+    const here = z => this.here(z)
     const nodes = []
     for (const t of list) {
       let d = '', open = false
@@ -250,13 +262,16 @@ export class Plan {
           svg('text', {y: 5, text: lengthText(e.length, this.us)})))))
     }
   }
+  knob(p, id, label, kind, lit = false) {
+    return svg('g', {transform: at(p), 'data-id': id, class: `handle ${kind}${lit ? ' on' : ''}`, role: 'button', tabindex: -1, 'aria-label': label},
+      svg('g', {class: 'px'}, svg('circle', {class: 'hit', r: 22}), kind === 'corner' ? svg('rect', {x: -5, y: -5, width: 10, height: 10}) : svg('circle', {r: 4.5})))
+  }
   // Handles on a picked room: corners and middles of walls, 44 pixels wide to a finger.
   handles(room, picked = null) {
     this.g.handles.replaceChildren()
     if (!room || room.pts.length < 3) return
     this.g.handles.append(svg('path', {class: 'outline', d: path(room.pts)}))
-    const knob = (p, id, label, kind) => svg('g', {transform: at(p), 'data-id': id, class: `handle ${kind}${id === picked ? ' on' : ''}`, role: 'button', tabindex: -1, 'aria-label': label},
-      svg('g', {class: 'px'}, svg('circle', {class: 'hit', r: 22}), kind === 'corner' ? svg('rect', {x: -5, y: -5, width: 10, height: 10}) : svg('circle', {r: 4.5})))
+    const knob = (p, id, label, kind) => this.knob(p, id, label, kind, id === picked)
     for (const e of edges(room.pts)) this.g.handles.append(knob(e.at(e.length / 2), `wall:${room.name}:${e.i}`, `Wall ${e.i + 1}, ${e.faces}, ${lengthText(e.length, this.us)}`, 'middle'))
     room.pts.forEach((p, i) => this.g.handles.append(knob(p, `corner:${room.name}:${i}`, `Corner ${i + 1} at ${lengthText(p[0], this.us)} east, ${lengthText(p[1], this.us)} north`, 'corner')))
   }

@@ -5,6 +5,8 @@ import {cornersAt, dist, edges, feetInches, lengthText, moved, project, sound, w
 import {guides, nearestWall, on, placeEmitter, placeOpening, snapPoint, storeyOf} from './model.js'
 import {Plan} from './plan.js'
 import {shapeChange} from './changes.js'
+import {legsOf, nearest} from './legs.js'
+import {runDrag, runOf, supportDrag} from './runs.js'
 
 const START = 4
 export function pointers(ctx) {
@@ -70,7 +72,7 @@ export function pointers(ctx) {
   const reach = e => (e.pointerType === 'touch' ? 16 : 7) / sheet.k
   function hover(e) {
     root.classList.remove('over-wall', 'over-ew', 'over-ns')
-    if (ctx.tool !== 'pick' || e.target.closest?.('.handle, .opening, .emitter, .thing, .tube')) return
+    if (ctx.tool !== 'pick' || e.target.closest?.('.handle, .opening, .emitter, .thing, .tube, .support')) return
     const w = nearestWall(ctx.model, ctx.storey, sheet.pointer, reach(e))
     if (w) root.classList.add(Math.abs(w.edge.along[0]) < .05 ? 'over-ew' : Math.abs(w.edge.along[1]) < .05 ? 'over-ns' : 'over-wall')
   }
@@ -85,7 +87,9 @@ export function pointers(ctx) {
     if (kind === 'opening') return slide('opening', name)
     if (kind === 'emitter') return slide('emitter', name)
     if (ctx.model.things.some(t => t.table === kind && t.name === name)) return thingDrag(kind, name)
-    if (kind === 'run') return {click: () => ctx.pick({table: 'run', name}), ...panning(e), ...{click: () => ctx.pick({table: 'run', name})}}
+    if (kind === 'leg' || kind === 'bend') return runDrag(ctx, id, p)
+    if (kind === 'support') return supportDrag(ctx, name)
+    if (kind === 'run') return tubeGrab(e, name, p)
     const w = nearestWall(ctx.model, ctx.storey, p, reach(e))
     if (w) return {...wallDrag(w.room.name, w.edge.i, e.shiftKey), click: () => ctx.pick({table: 'room', name: kind === 'room' ? name : w.room.name})}
     if (kind === 'room') {
@@ -93,6 +97,13 @@ export function pointers(ctx) {
       return {...panning(e), click: () => ctx.pick({table: 'room', name})}
     }
     return null
+  }
+  // A tube: a click picks its run, with the leg that was clicked; once picked, that leg is dragged.
+  function tubeGrab(e, name, p) {
+    const run = runOf(ctx, name), near = run && nearest(run, p, z => plan.here(z)), leg = near && legsOf(run)[near.leg]
+    const click = () => { if (leg) ctx.leg = {name, g: near.leg, along: Math.hypot(...leg.a.map((v, k) => v - near.at[k]))}; ctx.pick({table: 'run', name}) }
+    if (!leg || leg.axis === 2 || leg.axis < 0 || ctx.picked?.table !== 'run' || ctx.picked.name !== name) return {...panning(e), click}
+    return {...runDrag(ctx, `leg:${name}:${near.leg}`, p), click}
   }
   // A drag that changes outlines: `next(p, e)` gives the rooms of the moment.
   function outlineDrag(said, pickName, next) {
