@@ -1,7 +1,7 @@
 """All readings of one design, each computed once, on demand.
 
-What few commands need (sizing, balancing, the shop side) is imported when it is asked for: a check of one house, cold,
-should not pay for it.
+What not every command needs (the shop side, supports, rules, sizing, balancing) is imported when it is asked for: one
+house at a cold start should not pay for all of it.
 """
 
 from collections import Counter
@@ -12,14 +12,6 @@ from typing import TYPE_CHECKING
 from wetside.basis.errors import JobProblem, Mistake
 from wetside.basis.rules import Finding
 from wetside.basis.si import Celsius, CubicMetre
-from wetside.fabricate.fittings import fit
-from wetside.fabricate.reading import Fabrication
-from wetside.fabricate.stack import StackUp, stack_up
-from wetside.frame.around import around
-from wetside.frame.propose import check_supports
-from wetside.frame.reading import Supporting
-from wetside.frame.supports import supporting
-from wetside.frame.track import tracks
 from wetside.house.load import heat_loads
 from wetside.house.plan import placed_openings, room_at
 from wetside.house.reading import HouseLoad, PlacedOpening
@@ -28,10 +20,12 @@ from wetside.network.reading import FlowReading
 from wetside.pipework.lay import lay
 from wetside.pipework.reading import Pipework
 from wetside.study.design import Design
-from wetside.study.gather import gather
 from wetside.study.hydraulic import equipment_of, wish_of
 
 if TYPE_CHECKING:
+    from wetside.fabricate.reading import Fabrication
+    from wetside.fabricate.stack import StackUp
+    from wetside.frame.reading import Supporting
     from wetside.network.balance import BalanceReading
     from wetside.study.sizing import SizeReading
     from wetside.takeoff.buy import BuyList
@@ -122,8 +116,10 @@ class Study:
         return size(self.design, self.rooms, self.pipework, self.flow)
 
     @cached_property
-    def fabrication(self) -> Fabrication:
+    def fabrication(self) -> "Fabrication":
         """Fittings and joints on the centre lines."""
+        from wetside.fabricate.fittings import fit
+
         d = self.design
         items = {i.name: i for i in d.items}
         valves = {
@@ -142,8 +138,10 @@ class Study:
         return lay_cuts(self.fabrication, self.design.buying)
 
     @cached_property
-    def stackups(self) -> tuple[StackUp, ...]:
+    def stackups(self) -> "tuple[StackUp, ...]":
         """Tolerances added up along each run that must meet something."""
+        from wetside.fabricate.stack import stack_up
+
         return stack_up(self.pipework, self.fabrication, self.design.shop)
 
     @cached_property
@@ -191,8 +189,11 @@ class Study:
         return buy_list(self.takeoff, self.fabrication, self.cutting, used, tubes=tubes, shop=d.shop, buying=d.buying)
 
     @cached_property
-    def supporting(self) -> Supporting:
+    def supporting(self) -> "Supporting":
         """Supports, loads on the boiler's connections, sag, and movement by heat."""
+        from wetside.frame.around import around
+        from wetside.frame.supports import supporting
+
         d = self.design
         return supporting(
             self.pipework,
@@ -209,6 +210,8 @@ class Study:
     @cached_property
     def findings(self) -> tuple[Finding, ...]:
         """Every rule judged, worst first."""
+        from wetside.study.gather import gather
+
         return gather(self)
 
     @cached_property
@@ -220,9 +223,15 @@ class Study:
         found.extend(self._try(lambda: self.pipework))
         if not found:
             found.extend(self._try(lambda: self.flow))
-            on, d = tracks(self.pipework), self.design
-            found.extend(self._try(lambda: check_supports(on, d.bracing, d.system)))
+            if self.design.bracing.supports:
+                found.extend(self._try(self._check_supports))
         return tuple(found)
+
+    def _check_supports(self) -> None:
+        from wetside.frame.propose import check_supports
+        from wetside.frame.track import tracks
+
+        check_supports(tracks(self.pipework), self.design.bracing, self.design.system)
 
     @staticmethod
     def _try(reading: Callable[[], object]) -> tuple[Mistake, ...]:
