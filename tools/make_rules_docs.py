@@ -74,9 +74,6 @@ LEAST_FLOW = metric(LEAST_FLOW_KG_S, Kind.MASS_FLOW)
 # What is measured, and the limit or where it comes from.
 JUDGED: dict[str, tuple[str, str]] = {
     "PIP-01": ("how far the last move of a run arrives from the port or tee that it names", metric(MISS, Kind.SIZE)),
-    "PIP-02": ("the shortest straight of a leg, centre to centre of the fittings at its ends",
-               "what both fittings take: half the tube and a cup for one that turns, a cup for one in line, half its "
-               "length for an item"),
     "PIP-03": ("least distance of two centre lines that don't meet at a tee", "both outside radii together"),
     "NET-01": ("mean speed in the narrowest tube of a leg", _speeds()),
     "NET-02": ("friction per metre in the steepest tube of a leg, fittings left out", _gradients()),

@@ -147,6 +147,13 @@ def test_no_room_at_all_and_a_port_that_stays() -> None:
     assert tight.remedy.endswith("down")
 
 
+def test_an_item_right_at_a_corner_has_no_room() -> None:
+    f = made(run("a", "boiler.flow", "down 1 m", "fit union", "west 1 m"))
+    (room,) = (x for x in judge(f) if x.verdict is Verdict.BREAKS)
+    assert room.measured == 0.0
+    assert room.subject == "leg a, from union to elbow 90°"
+
+
 def test_a_shifted_cut_shows_at_the_far_port() -> None:
     """The assembly is made of the cut list alone: a wrong length must show."""
     f = made(run("a", "boiler.flow", "down 1 m", "west 200 mm", "down 300 mm", "east …", "up …", end="boiler.return"))

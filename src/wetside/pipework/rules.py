@@ -3,12 +3,12 @@
 from functools import cache
 from itertools import pairwise
 
-from wetside.basis.quantity import Kind, System, tape
-from wetside.basis.rules import Finding, Rule, Severity
+from wetside.basis.quantity import Kind
+from wetside.basis.rules import Finding, Rule
 from wetside.basis.si import Metre
 from wetside.basis.tables import load, number
 from wetside.pipework.clash import near_pairs
-from wetside.pipework.reading import Closure, InLine, Leg, Node, NodeKind, Piece, Pipework, Reducer, Straight, Turn
+from wetside.pipework.reading import Closure, InLine, Node, NodeKind, Piece, Pipework, Reducer, Straight, Turn
 from wetside.pipework.spec import Material, Tube
 from wetside.pipework.vec import offset_words
 
@@ -20,14 +20,6 @@ CLOSURE = Rule(
     source="common practice",
     places=1,
 )
-ROOM_FOR_CUPS = Rule(
-    id="PIP-02",
-    title="Room for both fittings on the shortest straight",
-    sense="at least",
-    kind=Kind.SIZE,
-    source="cda-14-10",
-    severity=Severity.ADVISE,
-)
 CLASH = Rule(
     id="PIP-03",
     title="Tubes keep clear of each other, centre to centre",
@@ -35,7 +27,7 @@ CLASH = Rule(
     kind=Kind.SIZE,
     source="common practice",
 )
-RULES = (CLOSURE, ROOM_FOR_CUPS, CLASH)
+RULES = (CLOSURE, CLASH)
 
 MISS: Metre = 0.002
 """A run may miss its end by this much; the slack of two joints takes it up."""
@@ -46,7 +38,6 @@ def judge(pipework: Pipework) -> tuple[Finding, ...]:
     nodes = pipework.nodes
     ends = {leg.run: nodes[leg.b].name for leg in pipework.legs}
     found = [_closure(c, ends[c.run]) for c in pipework.closures]
-    found += [f for leg in pipework.legs if (f := _tightest(leg, nodes[leg.a], nodes[leg.b])) is not None]
     near = near_pairs(pipework)
     touching = [n for n in near if n.apart_m < n.needed_m]
     # without a clash, the nearest pair shows that the rule was looked at
@@ -104,25 +95,3 @@ def room_m(end: Piece | Node, tube: Tube) -> Metre:
             return tube.outside_m / 2.0 + cup_m(tube)
         case Reducer() | Node() | Straight():
             return cup_m(tube)
-
-
-def _tightest(leg: Leg, a: Node, b: Node) -> Finding | None:
-    ends: list[Piece | Node] = [a, *leg.pieces, b]
-    worst: tuple[Metre, Metre, Metre] | None = None
-    for before, piece, after in zip(ends, ends[1:], ends[2:], strict=False):
-        if isinstance(piece, Straight):
-            length, needed = piece.length_m, room_m(before, piece.tube) + room_m(after, piece.tube)
-        elif isinstance(piece, Turn) and isinstance(before, InLine) and not before.item.on_branch:
-            # an item in line at a corner has no straight to sit on
-            length, needed = 0.0, room_m(before, piece.tube) + room_m(piece, piece.tube)
-        else:
-            continue
-        if worst is None or length - needed < worst[0] - worst[1]:
-            worst = (length, needed, needed - length)
-    if worst is None:
-        return None
-    length, needed, short = worst
-    remedy = (
-        f"make the straight {tape(short, System.METRIC)} longer, or join two fittings with one" if short > 0 else ""
-    )
-    return ROOM_FOR_CUPS.judge(f"leg {leg.name}", length, needed, place=leg.name, remedy=remedy)
