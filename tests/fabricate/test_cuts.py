@@ -8,6 +8,8 @@ from shopfloor import laid, made, run
 from wetside.basis.quantity import INCH, System
 from wetside.basis.rules import Verdict
 from wetside.fabricate.assemble import assemble, farthest
+from wetside.fabricate.bench import benches
+from wetside.fabricate.reading import FittingKind
 from wetside.fabricate.rules import judge
 from wetside.fabricate.sizes import insertion, takeout
 from wetside.fabricate.spec import JointSystem, OwnFitting, Shop, Take
@@ -117,7 +119,7 @@ def test_a_piece_without_room() -> None:
     assert room.verdict is Verdict.BREAKS
     assert room.remedy == (
         "move elbow 90° (joints 5, 6) 4 mm west, or take a street elbow for elbow 90° (joints 3, 4) and move "
-        "elbow 90° (joints 5, 6) 17 mm east"
+        "elbow 90° (joints 5, 6) 15 mm east"
     )
     assert all(
         x.verdict is Verdict.HOLDS
@@ -125,11 +127,73 @@ def test_a_piece_without_room() -> None:
     )
 
 
-def test_a_street_elbow_that_just_fits() -> None:
-    # street: 14 + 15.4 from centre to tip, and 14 of the other elbow
-    f = made(run("a", "boiler.flow", "down 1 m", "west 43.4 mm", "down 500 mm"))
+# street: 14 + 15.4 from centre to tip, and 14 of the other elbow
+STREET_MM = 43.4
+
+
+@pytest.mark.parametrize("spare_mm", [0.0, 0.8, 1.6])
+def test_a_street_elbow_is_chosen_where_its_end_fits(spare_mm: float) -> None:
+    """Its own end is longer than the cup by 1.6 mm, and is cut to what the drawing leaves."""
+    f = made(run("a", "boiler.flow", "down 1 m", f"west {STREET_MM + spare_mm} mm", "down 500 mm"))
+    elbows = [x for x in f.fittings if "elbow" in x.kind.value]
+    assert [(x.kind, x.sockets) for x in elbows] == [(FittingKind.STREET_90, 1), (FittingKind.ELBOW_90, 2)]
+    assert not f.blocked
+    assert [(c.name, c.start, c.end) for c in f.cuts] == [
+        ("C1", "connector at boiler.flow (joint 2)", "street elbow 90° (joint 3)"),
+        ("C2", "elbow 90° (joint 5)", "cap (joint 6)"),
+    ]
+    (street,) = f.streets
+    own, cup = f.bodies[street.a].ends[street.a_end], f.bodies[street.b].ends[street.b_end]
+    assert own.joint == cup.joint
+    assert own.takeout_m + cup.takeout_m == pytest.approx((STREET_MM + spare_mm) / 1000)
+    assert farthest(f) < 1e-9
+    # connector, cap and two elbows have six sockets between them, and one end goes into another
+    assert len(f.joints) == sum(x.sockets for x in f.fittings) + 1
+    assert [j.of for j in f.joints] == [
+        "boiler.flow", "connector at boiler.flow", "street elbow 90°", "elbow 90°", "elbow 90°", "cap",
+    ]  # fmt: skip
+    assert all(x.verdict is Verdict.HOLDS for x in judge(f))
+
+
+@pytest.mark.parametrize("mm", [STREET_MM - 0.2, STREET_MM + 1.8])
+def test_a_street_elbow_that_does_not_fit_is_told_how_far_to_move(mm: float) -> None:
+    f = made(run("a", "boiler.flow", "down 1 m", f"west {mm} mm", "down 500 mm"))
+    assert not f.streets
+    assert all(x.kind is not FittingKind.STREET_90 for x in f.fittings)
     (room,) = (x for x in judge(f) if x.rule.id == "FAB-01")
-    assert room.remedy.startswith("take a street elbow for elbow 90° (joints 3, 4)")
+    assert "take a street elbow for elbow 90° (joints 3, 4)" in room.remedy
+
+
+def test_the_second_elbow_is_the_street_one_where_the_first_is_none() -> None:
+    f = made(run("a", "boiler.flow", "down 29 mm", "west 300 mm"), run("b", "boiler.return", "down 300 mm"))
+    before = f.bodies[0].ends[0]
+    need = 0.014 + 0.0154 + before.takeout_m
+    f = made(run("a", "boiler.flow", f"down {need * 1000 + 1} mm", "west 300 mm"))
+    (street,) = f.streets
+    assert f.bodies[street.b].name == "street elbow 90°"
+    assert [j.of for j in f.joints][:3] == ["boiler.flow", "connector at boiler.flow", "street elbow 90°"]
+    assert farthest(f) < 1e-9
+
+
+def test_a_street_elbow_is_made_on_the_bench_with_its_neighbours() -> None:
+    runs = run("a", "boiler.flow", "down 300 mm", f"west {STREET_MM} mm", "down 400 mm", "west 200 mm", "down 90 mm")
+    f = made(runs)
+    (work,) = benches(laid(runs), f, ["boiler"])
+    (street,) = f.streets
+    joint = f.bodies[street.a].ends[street.a_end].joint
+    assert work.bodies == tuple(range(len(f.bodies)))
+    (piece,) = work.pieces
+    assert {street.a, street.b} <= set(piece.bodies)
+    assert joint in piece.joints
+    done = [*work.in_place, *work.screwed, *piece.joints]
+    assert sorted(done) == [j.number for j in f.joints]
+
+
+def test_where_no_street_elbow_is_sold_none_is_taken() -> None:
+    pressed = Shop(systems=((Material.COPPER, JointSystem.PRESSED),))
+    f = made(run("a", "boiler.flow", "down 1 m", f"west {STREET_MM} mm", "down 500 mm"), shop=pressed)
+    assert not f.streets
+    assert "street" not in next(x for x in judge(f) if x.rule.id == "FAB-01").remedy
 
 
 def test_no_room_at_all_and_a_port_that_stays() -> None:

@@ -145,3 +145,9 @@ def test_order_of_runs_does_not_matter() -> None:
 )
 def test_sizes_as_asked_for(kind: FittingKind, sizes: tuple[str, ...], text: str) -> None:
     assert sizes_text(kind, sizes) == text
+
+
+def test_a_street_elbow_is_counted_as_what_is_bought() -> None:
+    lines = counted(run("a", "boiler.flow", "down 1 m", "west 43.4 mm", "down 500 mm")).counts
+    elbows = {x.item: (x.size, x.count) for x in lines if "elbow" in x.item}
+    assert elbows == {"street elbow 90°": ("22 mm", 1), "elbow 90°": ("22 mm", 1)}

@@ -13,7 +13,7 @@ from wetside.sheets.wording import clean, plural, share
 
 
 def cuts(sheet: CutsSheet) -> RenderableType:
-    """Pieces run by run, what is too tight, sticks, what to cut last, take-outs to measure."""
+    """Pieces run by run, what is too tight, street elbows, sticks, what to cut last, take-outs to measure."""
     system = System(sheet.units)
     parts: list[RenderableType] = [head(sheet.job, "cuts"), Text()]
     for run in dict.fromkeys(c.run for c in sheet.cuts):
@@ -27,6 +27,11 @@ def cuts(sheet: CutsSheet) -> RenderableType:
         t = Ledger("Too near each other", ("leg", "from", "to", "to do"), names=4)
         for x in sheet.tight:
             t.add(name(x.leg), name(x.from_), name(x.to), name(x.remedy))
+        parts.append(t)
+    if sheet.streets:
+        t = Ledger("Street elbows", ("leg", "from", "to", "centre to tip"), names=3)
+        for x in sheet.streets:
+            t.add(name(x.leg), name(x.from_), name(x.to), tape(x.end_m, system))
         parts.append(t)
     t = Ledger("Sticks", ("stick", "tube", "cuts", "length", "left over"), names=3)
     for s in sheet.sticks:

@@ -29,7 +29,7 @@ def assemble(fabrication: Fabrication) -> tuple[Placed, ...]:
     """
     bodies, at = fabrication.bodies, dict[int, Vec]()
     leads: dict[int, list[tuple[Cut, bool]]] = {}
-    for cut in fabrication.cuts:
+    for cut in (*fabrication.cuts, *fabrication.streets):
         leads.setdefault(cut.a, []).append((cut, True))
         leads.setdefault(cut.b, []).append((cut, False))
     for start in (*(k for k, b in enumerate(bodies) if b.port), *range(len(bodies))):

@@ -105,35 +105,40 @@ def benches(
     near = {k for k, b in enumerate(bodies) if math.dist(b.at, middle) <= reach}
     near |= set(starts)
     inside = [c for c in fabrication.cuts if c.a in near and c.b in near and c.length_m <= longest]
-    groups = _spread(len(bodies), ((c.a, c.b) for c in inside))
+    groups = _spread(len(bodies), ((c.a, c.b) for c in (*inside, *fabrication.streets)))
     found: list[BenchWork] = []
     for group in dict.fromkeys(groups[k] for k in starts):
         cuts = tuple(c for c in inside if groups[c.a] == group)
+        streets = [c for c in fabrication.streets if groups[c.a] == group]
         if len(cuts) > 1:
-            found.append(_work(fabrication, cuts, set(fit_last)))
+            found.append(_work(fabrication, cuts, streets, set(fit_last)))
     return tuple(found)
 
 
-def _work(fabrication: Fabrication, cuts: Sequence[Cut], names: set[str]) -> BenchWork:
+def _work(fabrication: Fabrication, cuts: Sequence[Cut], streets: Sequence[Cut], names: set[str]) -> BenchWork:
     bodies = fabrication.bodies
-    members = tuple(sorted({k for c in cuts for k in (c.a, c.b)}))
+    members = tuple(sorted({k for c in (*cuts, *streets) for k in (c.a, c.b)}))
     last = tuple(c for c in cuts if c.name in names)
     mine = {c.name for c in cuts}
     leaving = tuple(c for c in fabrication.cuts if c.name not in mine and (c.a in members or c.b in members))
     at_body = joints_by_body(fabrication, members)
     apart = {k for k in members if not bodies[k].port and any(j.kind is JointKind.UNION for j in at_body[k])}
     fixed = [c for c in cuts if c not in last]
-    parts = _spread(len(bodies), ((c.a, c.b) for c in fixed if c.a not in apart and c.b not in apart))
+    parts = _spread(len(bodies), ((c.a, c.b) for c in (*fixed, *streets) if c.a not in apart and c.b not in apart))
     by_part: dict[int, list[Cut]] = {}
     for c in fixed:
         # a cut between two circulators is a piece of its own
         key = parts[c.a] if c.a not in apart else parts[c.b] if c.b not in apart else -1 - c.a
         by_part.setdefault(key, []).append(c)
+    seated: dict[int, list[Cut]] = {}
+    for c in streets:
+        seated.setdefault(parts[c.a] if c.a not in apart else parts[c.b], []).append(c)
     on_bench = {n for c in fixed for n in ends_of(fabrication, c)}
     pieces: list[Piece] = []
-    for mine_ in by_part.values():
-        its = sorted({k for c in mine_ for k in (c.a, c.b)})
-        tube = {n for c in mine_ for n in ends_of(fabrication, c)}
+    for key, mine_ in by_part.items():
+        every = (*mine_, *seated.get(key, ()))
+        its = sorted({k for c in every for k in (c.a, c.b)})
+        tube = {n for c in every for n in ends_of(fabrication, c)}
         pieces.append(
             Piece(
                 name=_letter(len(pieces)),
@@ -145,7 +150,7 @@ def _work(fabrication: Fabrication, cuts: Sequence[Cut], names: set[str]) -> Ben
     joined = {n for p in pieces for n in p.joints}
     held = {k for p in pieces for k in p.bodies}
     screwed = {j.number for k in members for j in at_body[k] if j.kind is JointKind.THREAD and not j.cut and k in held}
-    screwed -= on_bench
+    screwed -= on_bench | {n for c in streets for n in ends_of(fabrication, c)}
     rest = {j.number for k in members for j in at_body[k]} - joined - screwed
     runs = tuple(dict.fromkeys(c.run for c in cuts))
     return BenchWork(

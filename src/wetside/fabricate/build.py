@@ -54,6 +54,8 @@ class Making:
     ends: list[End] = field(default_factory=list[End])
     port: str = ""
     street: Metre | None = None
+    fitting: int = -1
+    """Index of the fitting that it is."""
 
 
 @record(kw_only=False)
@@ -80,6 +82,7 @@ class Bench:
     bodies: list[Making] = field(default_factory=list[Making])
     cuts: list[Cut] = field(default_factory=list[Cut])
     blocked: list[Cut] = field(default_factory=list[Cut])
+    streets: list[Cut] = field(default_factory=list[Cut])
     run: str = ""
     room: str = ""
 
@@ -118,6 +121,7 @@ class Bench:
                 takeout_m=takeout_m + way.added_m,
                 insertion_m=way.insertion_m,
                 joint=0,
+                kind=way.links[-1].kind,
                 source="typical" if typical else source,
             )
         )
@@ -136,8 +140,22 @@ class Bench:
                 tube_joint = number
         e = made.ends[end]
         made.ends[end] = End(
-            away=e.away, takeout_m=e.takeout_m, insertion_m=e.insertion_m, joint=tube_joint, source=e.source
+            away=e.away,
+            takeout_m=e.takeout_m,
+            insertion_m=e.insertion_m,
+            joint=tube_joint,
+            kind=e.kind,
+            source=e.source,
         )
+
+    def unmake_last(self) -> None:
+        """Take back the joint that was made last."""
+        self.made.pop()
+
+    def rename_joint(self, number: int, of: str) -> None:
+        """Say what a joint's tube goes into, where that has become something else."""
+        kind, size, at, run, _, room = self.made[number - 1]
+        self.made[number - 1] = (kind, size, at, run, of, room)
 
     def name_cut(self, cut: str, *joints: int) -> None:
         """Say at its joints which piece of tube goes in."""
@@ -156,6 +174,7 @@ class Bench:
             ),
             cuts=tuple(self.cuts),
             blocked=tuple(self.blocked),
+            streets=tuple(self.streets),
         )
 
 

@@ -19,8 +19,9 @@ from wetside.fabricate.build import (
 from wetside.fabricate.compose import compose
 from wetside.fabricate.cuts import SQUARE, STOCK_ANGLE, Stretch, cut_between, is_bend
 from wetside.fabricate.reading import Fabrication, FittingKind, JointKind
-from wetside.fabricate.sizes import insertion, ranks, reducers, sized_like, sold_reducers, takeout
+from wetside.fabricate.sizes import insertion, joint_gap_m, ranks, reducers, sized_like, sold_reducers, takeout
 from wetside.fabricate.spec import JointSystem, Shop, Take
+from wetside.fabricate.street import STREET, make_street, renamed, seat, sits_in
 from wetside.pipework.reading import InLine, Leg, Node, NodeKind, Pipework, Reducer, Straight, Turn
 from wetside.pipework.spec import Item, ItemKind, Material, Tube, Vec
 from wetside.pipework.vec import dot, times
@@ -29,8 +30,6 @@ OUTLET = "1/2 in"
 """Thread of a side outlet that takes a drain cock, gauge or vent (typical)."""
 _OUTLET_M: Metre = 0.0213
 """Outside diameter of that thread."""
-STREET = (JointSystem.SOLDERED, JointSystem.BRAZED, JointSystem.THREADED)
-"""Joint systems in which street elbows are sold."""
 Ends = dict[tuple[int, int], tuple[int, Way]]
 """(index of leg, 0 for its start or 1 for its end) → end of the tee's body, and how the tube goes in."""
 
@@ -43,8 +42,9 @@ def fit(pipework: Pipework, shop: Shop | None = None, valves: Mapping[str, Item]
     a stock elbow, any other a bend of the tube itself. A tee takes up the changes of tube that lie at it; where no such
     tee is sold, it is a sold one with bushings. A change of tube right at an elbow or item is a bushing in it. An item
     on a side outlet gets a tee and one threaded joint; an item in line has a joint at each end, a union a ground face
-    besides, a circulator two. Copper meets steel in a dielectric union. Tube longer than its stock is coupled. Runs are
-    built in the order of the job, those that start at a tee after the run that leaves it. Common practice, no source.
+    besides, a circulator two. Copper meets steel in a dielectric union. Tube longer than its stock is coupled. Where
+    two fittings stand so close that a street elbow fits into the other and tube does not, it is one. Runs are built in
+    the order of the job, those that start at a tee after the run that leaves it. Common practice, no source.
 
     :param valves: port → the item that stands between it and the tube
     """
@@ -211,14 +211,37 @@ class _Walk:
         if into is not None:
             first = self.before
             assert first is not None
-            stretch = Stretch(self.leg, tuple(self.stretch), self._tube(into, s), bench.bodies[s.body].at)
-            cut_between(bench, stretch, first, (s.body, s.into), lambda: bench.join(s.body, s.into, into, False))
+            tube = self._tube(into, s)
+            street = self._street(first, s, tube)
+            if street is None:
+                stretch = Stretch(self.leg, tuple(self.stretch), tube, bench.bodies[s.body].at)
+                cut_between(bench, stretch, first, (s.body, s.into), lambda: bench.join(s.body, s.into, into, False))
+            elif street == 0:
+                make_street(bench, first[0])
+                bench.unmake_last()
+                bench.join(s.body, s.into, into, False)
+            else:
+                make_street(bench, s.body)
+                out = out and renamed(out, bench.bodies[s.body].name)
+            if street is not None:
+                seat(bench, self.leg, tube, first, (s.body, s.into), street, self.stretch[0].length_m)
         for link in between:
             bench.joint(link.kind, link.size, bench.bodies[s.body].at, link.of)
         if out is not None:
             bench.join(s.body, s.out, out, True)
         self.before = (s.body, s.out)
         self.stretch = []
+
+    def _street(self, first: tuple[int, int], s: Station, tube: Tube) -> int | None:
+        """Which of the two fittings goes into the other, where there is no room for tube between them."""
+        if len(self.stretch) != 1:
+            return None
+        bench, centres = self.bench, self.stretch[0].length_m
+        a, b = bench.bodies[first[0]].ends[first[1]], bench.bodies[s.body].ends[s.into]
+        gap = joint_gap_m(bench.shop, bench.shop.system(tube.material))
+        if centres - a.takeout_m - b.takeout_m >= a.insertion_m + b.insertion_m + gap:
+            return None
+        return sits_in(bench, first, (s.body, s.into), centres)
 
     def _tube(self, into: Way, s: Station) -> Tube:
         if self.stretch:
@@ -306,6 +329,7 @@ class _Walk:
             street = take.value_m + insertion(bench.shop, base).value_m
         body = bench.body(kind.value, p.at, street=street)
         bench.fitting(kind, (base.size,), p.at, 2, base.material)
+        bench.bodies[body].fitting = len(bench.fittings) - 1
         self._ends(body, kind.value, base, into, out, (times(p.into, -1.0), p.out_of), take.value_m, take.source)
 
     def _reducer(self, p: Reducer) -> None:

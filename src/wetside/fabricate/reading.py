@@ -12,6 +12,9 @@ class FittingKind(StrEnum):
 
     ELBOW_90 = "elbow 90°"
     ELBOW_45 = "elbow 45°"
+    STREET_90 = "street elbow 90°"
+    """One of its ends goes into another fitting."""
+    STREET_45 = "street elbow 45°"
     BEND = "bend"
     """An angle that no stock fitting makes: the tube is bent, or two fittings are turned."""
     TEE = "tee"
@@ -83,8 +86,10 @@ class End:
     takeout_m: Metre
     """From the centre to the end of the tube, through bushings and adapters."""
     insertion_m: Metre
+    """Of a street fitting's own end, how far it goes into the other: negative."""
     joint: int
     """Number of the joint at the tube."""
+    kind: JointKind
     source: str
     """Where the take-out comes from; ``"typical"`` asks to be measured, ``"own"`` was."""
 
@@ -155,3 +160,5 @@ class Fabrication:
     """In building order."""
     blocked: tuple[Cut, ...] = ()
     """Bodies so near each other that no tube goes between them; their length is not positive."""
+    streets: tuple[Cut, ...] = ()
+    """Street fittings that sit right in another fitting: pieces without a name or a length."""

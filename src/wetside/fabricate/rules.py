@@ -4,8 +4,8 @@ from collections import Counter
 
 from wetside.basis.quantity import Kind, System, tape
 from wetside.basis.rules import Finding, Rule, Severity
-from wetside.basis.si import Metre
 from wetside.fabricate.reading import Body, Cut, Fabrication, FittingKind
+from wetside.fabricate.street import street_move_m
 from wetside.pipework.vec import times, towards
 
 ROOM = Rule(
@@ -55,17 +55,6 @@ def judge(fabrication: Fabrication, system: System = System.METRIC) -> tuple[Fin
     return tuple(found)
 
 
-def street_move_m(body: Body, other: Body, other_end: int, centres: Metre) -> Metre | None:
-    """How far two fittings must move apart (negative: together) for a street elbow at `body` to sit right in `other`.
-
-    :param centres: distance of their centres as drawn
-    :returns: nothing where no street fitting does the same as `body`
-    """
-    if body.street is None:
-        return None
-    return body.street + other.ends[other_end].takeout_m - centres
-
-
 def remedy(fabrication: Fabrication, cut: Cut, system: System) -> str:
     """What to do about a piece that is too short: the smaller move of a longer piece or a street elbow.
 
@@ -76,10 +65,11 @@ def remedy(fabrication: Fabrication, cut: Cut, system: System) -> str:
     longer = f"move {_who(moved)} {tape(cut.short_m, system)} {towards(apart)}"
     if cut.bends:
         return longer
-    centres = a.ends[cut.a_end].takeout_m + cut.length_m + b.ends[cut.b_end].takeout_m
+    mine, other = a.ends[cut.a_end], b.ends[cut.b_end]
+    centres = mine.takeout_m + cut.length_m + other.takeout_m
     moves = [
         (abs(m), m, who)
-        for m, who in ((street_move_m(a, b, cut.b_end, centres), a), (street_move_m(b, a, cut.a_end, centres), b))
+        for m, who in ((street_move_m(a, mine, other, centres), a), (street_move_m(b, other, mine, centres), b))
         if m is not None
     ]
     if not moves:

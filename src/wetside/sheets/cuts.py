@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System, tape
 from wetside.basis.record import record
-from wetside.fabricate.reading import Cut
+from wetside.fabricate.reading import Cut, End, Fabrication
 from wetside.fabricate.rules import remedy
 from wetside.sheets.said import said
 
@@ -70,6 +70,14 @@ class TightRow:
 
 
 @record
+class StreetRow:
+    leg: str = said("The leg.")
+    from_: str = said("One fitting, with the joint's number.")
+    to: str = said("The other; the street elbow's own end goes right into the fitting that is none.")
+    end_m: float = said("From the centre of the street elbow to the tip of its own end, cut back to this.", "m")
+
+
+@record
 class StackRow:
     run: str = said("The run, built from its start.")
     meets: str = said("The port or tee that it must meet.")
@@ -112,6 +120,7 @@ class CutsSheet:
     proven: bool = said("Whether nothing cheaper is possible.")
     tubes: tuple[TubePlan, ...] = said("The plan of each tube.")
     tight: tuple[TightRow, ...] = said("Fittings too near each other.")
+    streets: tuple[StreetRow, ...] = said("Street elbows that sit right in another fitting, with no tube between.")
     stackups: tuple[StackRow, ...] = said("Tolerances of each run that must meet something.")
     takeouts: tuple[TakeRow, ...] = said("Take-outs that the lengths are reckoned with.")
     joints: tuple[JointRow, ...] = said("The joint map.")
@@ -175,6 +184,15 @@ def cuts_sheet(study: "Study") -> CutsSheet:
             for c in (*made.blocked, *made.cuts)
             if c.short_m > 0.0
         ),
+        streets=tuple(
+            StreetRow(
+                leg=c.leg,
+                from_=c.start,
+                to=c.end,
+                end_m=next(e.takeout_m for e in _ends(made, c) if e.insertion_m < 0.0),
+            )
+            for c in made.streets
+        ),
         stackups=tuple(
             StackRow(
                 run=x.run, meets=x.meets, pieces=x.pieces, worst_m=x.worst_m, likely_m=x.likely_m, fit_last=x.fit_last
@@ -189,6 +207,10 @@ def cuts_sheet(study: "Study") -> CutsSheet:
             for j in made.joints
         ),
     )
+
+
+def _ends(made: Fabrication, c: Cut) -> tuple[End, End]:
+    return made.bodies[c.a].ends[c.a_end], made.bodies[c.b].ends[c.b_end]
 
 
 def _cut(c: Cut, stick: int, system: System) -> CutRow:

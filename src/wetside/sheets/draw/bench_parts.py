@@ -126,9 +126,9 @@ def _break(face: Face, a: XY, b: XY, wide: float) -> None:
 
 
 def tube_of(fabrication: Fabrication) -> dict[int, Cut]:
-    """Joint → the piece of tube in it."""
+    """Joint → the piece of tube in it, or the street end of a fitting."""
     found: dict[int, Cut] = {}
-    for c in fabrication.cuts:
+    for c in (*fabrication.cuts, *fabrication.streets):
         for n in ends_of(fabrication, c):
             found[n] = c
     return found

@@ -57,7 +57,7 @@ def label(
     front: Face, side: Face, work: BenchWork, fabrication: Fabrication, kinds: Mapping[int, ItemKind],
     lines: Sequence[TubeLine], system: System, named: Mapping[int, str],
 ) -> None:  # fmt: skip
-    """Numbers of cuts with their lengths, names of ports and items, letters of the bench's pieces: each in the view in
+    """Numbers of cuts with their lengths, names of ports, items and street elbows, letters of the bench's pieces: each in the view in
     which it is seen best."""
     best = {line.cut.name: _seen(line, lines, front, side) for line in lines}
     for line in sorted(lines, key=lambda x: (x.leads, x.cut.length_m, x.cut.name)):
@@ -67,7 +67,7 @@ def label(
         body = fabrication.bodies[k]
         names = [c.name for e in body.ends if (c := in_joint.get(e.joint)) is not None and c.name in best]
         face = side if names and all(best[n] is side for n in names) else front
-        if body.port or k in kinds or k in named:
+        if body.port or k in kinds or k in named or any(e.insertion_m < 0.0 for e in body.ends):
             _name(face, body, named.get(k, ""))
     _pieces(work, fabrication, best)
     for k in work.bodies:
