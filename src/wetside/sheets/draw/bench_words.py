@@ -57,8 +57,8 @@ def label(
     front: Face, side: Face, work: BenchWork, fabrication: Fabrication, kinds: Mapping[int, ItemKind],
     lines: Sequence[TubeLine], system: System, named: Mapping[int, str],
 ) -> None:  # fmt: skip
-    """Numbers of cuts with their lengths, names of ports, items and street elbows, letters of the bench's pieces: each in the view in
-    which it is seen best."""
+    """Numbers of cuts with their lengths, names of ports, items and street elbows, letters of the bench's pieces: each
+    in the view in which it is seen best."""
     best = {line.cut.name: _seen(line, lines, front, side) for line in lines}
     for line in sorted(lines, key=lambda x: (x.leads, x.cut.length_m, x.cut.name)):
         _cut_label(best[line.cut.name], line, system)
