@@ -35,15 +35,35 @@ from wetside.basis.quantity import (
         ("-1.2 m", -1.2),
         ("−1.2 m", -1.2),
         (".5 m", 0.5),
+        ("1 115 mm", 1.115),
+        ("1\u00a0115 mm", 1.115),
+        ("1\u2009115 mm", 1.115),
+        ("1\u202f115\u202fmm", 1.115),
+        ("−12 345 678.5 mm", -12345.6785),
+        ("1 115/128 in", (1 + 115 / 128) * INCH),
     ],
 )
 def test_lengths_as_people_write_them(text: str, metres: float) -> None:
     assert parse(text, Kind.LENGTH, System.METRIC) == pytest.approx(metres, rel=1e-12)
 
 
+@given(st.floats(0.0, 9e5), st.integers(0, 3))
+def test_a_printed_number_can_be_typed_in_again(metres: float, places: int) -> None:
+    shown = show(metres, Kind.LENGTH, System.METRIC, places)
+    assert parse(shown, Kind.LENGTH, System.METRIC) == pytest.approx(metres, abs=0.51 * 10.0**-places)
+
+
+@given(st.floats(0.001, 90.0), st.sampled_from(list(System)))
+def test_a_length_for_the_tape_can_be_typed_in_again(metres: float, system: System) -> None:
+    assert parse(tape(metres, system), Kind.LENGTH, system) == pytest.approx(metres, abs=0.51 * INCH / 16)
+
+
 @pytest.mark.parametrize(
     ("value", "kind", "message"),
     [
+        ("1 15 mm", Kind.LENGTH, "does not fit a length"),
+        ("1 1155 mm", Kind.LENGTH, "does not fit a length"),
+        ("1111 115 mm", Kind.LENGTH, "does not fit a length"),
         ("12", Kind.LENGTH, "has no unit"),
         ("12 kg", Kind.LENGTH, "does not fit a length"),
         ("warm", Kind.TEMPERATURE, "is not a temperature"),

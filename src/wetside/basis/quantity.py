@@ -201,7 +201,9 @@ _ACCEPTED: dict[Kind, dict[str, tuple[float, float]]] = {
     Kind.STRESS: {"pa": (1.0, 0.0), "mpa": (1e6, 0.0), "psi": (PSI, 0.0)},
 }  # fmt: skip
 
-_NUMBER = r"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+)"
+# threes of digits may stand apart, by whatever space; "1 115/128" is one and a fraction
+_THREES = r"\d{1,3}(?:[ \u00a0\u2009\u202f]\d{3})+(?![\d/])(?:\.\d*)?"
+_NUMBER = rf"(?:\d+\s+\d+/\d+|\d+-\d+/\d+|\d+/\d+|{_THREES}|\d+(?:\.\d*)?(?:[eE][+-]?\d+)?|\.\d+)"
 _ONE = re.compile(rf"^\s*([+\-−])?\s*({_NUMBER})\s*(.*?)\s*$")
 _PAIR = re.compile(rf"^\s*([+\-−])?\s*({_NUMBER})\s*(ft|feet|foot|')\s*({_NUMBER})\s*(in|inch|inches|\")\s*$")
 
@@ -225,12 +227,13 @@ def accepted_units(kind: Kind) -> tuple[str, ...]:
 
 def _number(text: str) -> float:
     if "/" not in text:
-        return float(text)
+        return float("".join(text.split()))
     return float(sum((Fraction(p) for p in text.replace("-", " ").split()), Fraction(0)))
 
 
 def parse(value: float | str, kind: Kind, system: System) -> float:
-    """A number in the job's own unit, or text such as ``"3/4 in"``, ``"12 ft 6 in"``, ``"160 degF"`` → SI float.
+    """A number in the job's own unit, or text such as ``"3/4 in"``, ``"12 ft 6 in"``, ``"160 degF"``, ``"1 115 mm"`` → SI
+    float.
 
     :raises ValueError: the text is no quantity of this kind; the message says what would be right.
     """
