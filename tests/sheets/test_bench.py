@@ -3,23 +3,27 @@
 import itertools
 import json
 import math
+import re
 from collections import Counter
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 
 from wetside import open_job
-from wetside.fabricate.bench import LONGEST, REACH
+from wetside.fabricate.bench import LONGEST, REACH, item_kinds
 from wetside.jobfile.new import demos
-from wetside.sheets.bench import bench_sheet, bench_works, names, numbers_of
+from wetside.sheets.bench import bench_sheet, bench_works, names, numbers_of, three_way_bodies
+from wetside.sheets.draw.bench import bench_drawing
 from wetside.sheets.draw.measures import spread
 from wetside.sheets.said import as_json
 from wetside.study.study import Study
 
 DEMOS = demos()
+SVG = "{http://www.w3.org/2000/svg}"
 
 
 @cache
@@ -155,6 +159,45 @@ def test_valves_separators_and_circulators_of_the_manifold_are_told() -> None:
         "check valve", "strainer", "mixing valve",
     }  # fmt: skip
     assert len([r for r in manifold["care"] if r["part"] == "isolating valve"]) == 5
+
+
+def test_a_street_elbow_is_told_in_the_order_of_work_and_drawn(tmp_path: Path) -> None:
+    """The vessel's line turns right below its tee, where no piece of tube goes in."""
+    job = (files("wetside.jobfile") / "demos" / "net-loft" / "job.toml").read_text(encoding="utf-8")
+    short = job.replace('"down 60 mm", "west ...", "down ..."', '"down 39 mm", "west ...", "down ..."')
+    assert short != job
+    (tmp_path / "job.toml").write_text(short, encoding="utf-8")
+    s = open_job(tmp_path)
+    manifold = bench_sheet(s).assemblies[0]
+    (street,) = s.fabrication.streets
+    joint = s.fabrication.bodies[street.a].ends[street.a_end].joint
+    (told,) = (step for step in manifold.steps if "street elbow" in step and "no tube" in step)
+    assert f"goes right into tee primary.vessel at joint {joint}" in told
+    assert "cut its own end to 22 mm" in told
+    assert ">street elbow 90°<" in bench_svg(s)
+
+
+def bench_svg(s: Study) -> str:
+    bench, d = bench_works(s)[0], s.design
+    return bench_drawing(
+        bench.work,
+        s.fabrication,
+        item_kinds(s.pipework, s.fabrication),
+        bench.stand,
+        datum=bench.datum,
+        system=d.system,
+        valves=three_way_bodies(s),
+    )
+
+
+def test_a_three_way_valve_is_drawn_as_one() -> None:
+    front, side = (
+        [p for p in g.iter(f"{SVG}path") if len(re.findall(r"[\d.]+", p.get("d", ""))) == 6 and "Z" in p.get("d", "")]
+        for g in ElementTree.fromstring(bench_svg(study("net-loft"))).iter(f"{SVG}g")
+        if g.get("data-id") == "fitting:tee heating flow.mix"
+    )
+    # the side shows its third way end-on
+    assert (len(front), len(side)) == (3, 2)
 
 
 @pytest.mark.parametrize("demo", DEMOS)

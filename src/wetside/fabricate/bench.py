@@ -77,6 +77,8 @@ class BenchWork:
     screwed: tuple[int, ...]
     """Threaded joints of side outlets, made on the bench when all is cool."""
     ports: tuple[str, ...]
+    streets: tuple[Cut, ...] = ()
+    """Street elbows that sit right in another fitting."""
 
 
 def benches(
@@ -165,6 +167,7 @@ def _work(fabrication: Fabrication, cuts: Sequence[Cut], streets: Sequence[Cut],
         in_place=tuple(sorted(rest)),
         screwed=tuple(sorted(screwed - joined)),
         ports=tuple(dict.fromkeys(bodies[k].port for k in members if bodies[k].port)),
+        streets=tuple(streets),
     )
 
 

@@ -311,6 +311,16 @@ def steps(
             if last
             else f"Cut {names(first)}. Deburr, clean, and mark on each end how far it goes in."
         )
+    for c in work.streets:
+        first, last = (
+            (made.bodies[c.a], made.bodies[c.a].ends[c.a_end]),
+            (made.bodies[c.b], made.bodies[c.b].ends[c.b_end]),
+        )
+        (elbow, own), (other, cup) = (first, last) if first[1].insertion_m < 0.0 else (last, first)
+        said_.append(
+            f"The {elbow.name} goes right into {other.name} at joint {cup.joint}, with no tube between: "
+            f"cut its own end to {tape(own.takeout_m, system)} from its centre."
+        )
     for p in work.pieces:
         on_it = [c.part for c in care if set(numbers_of(c.joints)) & set(p.joints)]
         flame = any(n in hot for n in p.joints)

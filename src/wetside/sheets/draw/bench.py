@@ -84,7 +84,7 @@ def bench_drawing(
     measure(front, side, work, fabrication, system, inside)
     for face in (front, side):
         draw_cuts(face, work, fabrication, lines)
-        draw_bodies(face, work, fabrication, kinds)
+        draw_bodies(face, work, fabrication, kinds, named)
         draw_joints(face, work, fabrication)
     label(front, side, work, fabrication, kinds, lines, system, named)
     column = Box(inside.x1 - TABLE, inside.y0, inside.x1, inside.y1 - 17.0)

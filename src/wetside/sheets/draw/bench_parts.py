@@ -1,6 +1,6 @@
 """What a bench sheet shows of an assembly: tube and fittings with their real reach, items, joints."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from math import dist
@@ -14,7 +14,7 @@ from wetside.pipework.vec import add, times
 from wetside.sheets.draw.place import Box, Crowd, around
 from wetside.sheets.draw.stand import Stand
 from wetside.sheets.draw.svg import XY, Drawing, path_data
-from wetside.sheets.draw.symbols import ON_BRANCH, at_end, in_line
+from wetside.sheets.draw.symbols import ON_BRANCH, at_end, in_line, three_way
 
 STUB: Metre = 0.08
 """How much is drawn of a piece that leads on."""
@@ -134,15 +134,24 @@ def tube_of(fabrication: Fabrication) -> dict[int, Cut]:
     return found
 
 
-def draw_bodies(face: Face, work: BenchWork, fabrication: Fabrication, kinds: Mapping[int, ItemKind]) -> None:
-    """Fittings with their real reach along each tube; items with their symbol."""
+def draw_bodies(
+    face: Face,
+    work: BenchWork,
+    fabrication: Fabrication,
+    kinds: Mapping[int, ItemKind],
+    three_ways: Collection[int] = (),
+) -> None:
+    """Fittings with their real reach along each tube; items with their symbol.
+
+    :param three_ways: bodies that are three-way valves in the place of tees
+    """
     t = face.drawing.theme
     in_joint = tube_of(fabrication)
     order = sorted(work.bodies, key=lambda k: -face.depth(fabrication.bodies[k].at))
 
     def nearer(k: int) -> list[XY]:
         """Items that are drawn over this one."""
-        return [face(fabrication.bodies[o].at) for o in order[order.index(k) + 1 :] if o in kinds]
+        return [face(fabrication.bodies[o].at) for o in order[order.index(k) + 1 :] if o in kinds or o in three_ways]
 
     for k in order:
         body = fabrication.bodies[k]
@@ -163,7 +172,10 @@ def draw_bodies(face: Face, work: BenchWork, fabrication: Fabrication, kinds: Ma
         parts.sort(key=lambda p: dist(p[0][0], p[0][1]) < 0.05)
         _outline(face, parts, t.slab, "sleeve")
         if not any(dist(at, o) < 0.5 for o in nearer(k)):
-            _symbol(face, body, kind, at, parts)
+            if k in three_ways:
+                _three_way(face, body, at)
+            else:
+                _symbol(face, body, kind, at, parts)
         if body.port:
             _port(face, body, at)
         face.drawing.close()
@@ -171,6 +183,16 @@ def draw_bodies(face: Face, work: BenchWork, fabrication: Fabrication, kinds: Ma
             x0, x1 = sorted((flat[0][0], flat[1][0]))
             y0, y1 = sorted((flat[0][1], flat[1][1]))
             face.crowd.block(Box(x0, y0, x1, y1).grown(wide / 2))
+
+
+def _three_way(face: Face, body: Body, at: XY) -> None:
+    """A wedge to each way that this view shows."""
+    tips = [face(add(body.at, times(e.away, e.takeout_m + e.insertion_m))) for e in body.ends]
+    seen = [(tip, dist(at, tip)) for tip in tips if dist(at, tip) > 0.2]
+    ways = [((tip[0] - at[0]) / reach, (tip[1] - at[1]) / reach) for tip, reach in seen]
+    size = min(max(min((reach for _, reach in seen), default=0.0) * 0.62, 1.7), 5.0)
+    face.drawing.add(three_way(at, ways, size, face.drawing.theme))
+    face.crowd.block(around(at, size * 2.2, size * 2.2))
 
 
 def _symbol(face: Face, body: Body, kind: ItemKind | None, at: XY, parts: Sequence[tuple[list[XY], float]]) -> None:
