@@ -5,6 +5,16 @@ from pathlib import Path
 
 DEMOS = Path(__file__).resolve().parent.parent / "src" / "wetside" / "jobfile" / "demos"
 
+_R2 = """# at 75/65/20
+exponent = 1.33
+water = "4.2 l"
+mass = 24
+length = 1.0
+height = 0.6
+depth = 100
+wall = "north"
+above_floor = """
+
 # What is changed, once each: text in the demo, text in its mended twin.
 CHANGES: dict[str, list[tuple[str, str]]] = {
     "net-loft": [
@@ -21,9 +31,21 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
         ("holds = 70\n", "holds = 64\n"),
         ("watts = 25\n", "speed = 0.75\nwatts = 25\n"),
         # straight tube before the closely spaced tees
-        ('"west 260 mm", "tee A"', '"west 340 mm", "tee A"'),
+        ('"west 120 mm", "fit air separator", "west 260 mm"', '"west 130 mm", "fit air separator", "west 330 mm"'),
         ('"east to 8.79 m"', '"east to 8.71 m"'),
         ('"east 110 mm", "fit pressure gauge"', '"east 190 mm", "fit pressure gauge"'),
+        # room for tube between the elbow and the valve below three radiators
+        ('above_floor = 0.12\nflow_at = "left"        # seen', 'above_floor = 0.17\nflow_at = "left"        # seen'),
+        (_R2 + "0.15", _R2 + "0.17"),
+        ('length = 0.6\nheight = 0.6\ndepth = 100\nwall = "east"\nabove_floor = 0.15',
+         'length = 0.6\nheight = 0.6\ndepth = 100\nwall = "east"\nabove_floor = 0.17'),
+        # free tube where risers push on their bends
+        ('"up 120 mm", "fit dirt separator", "up 350 mm"', '"up 400 mm", "fit dirt separator", "up 210 mm"'),
+        ('"south 150 mm", "west to 7.25 m"', '"south 200 mm", "west to 7.25 m"'),
+        ('"west to 5.75 m", "tee R2"', '"west to 5.55 m", "tee R2"'),
+        ('"east to 7.05 m", "tee R2"', '"east to 7.30 m", "tee R2"'),
+        ('"south to 5.45 m", "tee R3"', '"south to 5.75 m", "tee R3"'),
+        ('"north to 4.55 m", "tee R3"', '"north to 4.45 m", "tee R3"'),
     ],
     "schoolhouse": [
         ('name = "Prairie schoolhouse"', 'name = "Prairie schoolhouse, mended"'),
@@ -33,34 +55,56 @@ CHANGES: dict[str, list[tuple[str, str]]] = {
         ('style = "4-tube"\nsections = 10\nlength = "20 in"\nheight = "20 in"\ndepth = 7',
          'style = "5-tube"\nsections = 10\nlength = "25 in"\nheight = "23 in"\ndepth = 8.5'),
         ('volume = "2 gal"', 'volume = "7 gal"'),
+        # room for tube between the fittings below the boiler, and for the riser to grow
+        ('"down 4 in", "fit air separator", "down to 2.55 ft"', '"down 5.5 in", "fit air separator", "down to 2.4 ft"'),
+        ('"down 5.5 in", "fit system circulator", "down to 1.6 ft"',
+         '"down 6 in", "fit system circulator", "down to 1.1 ft"'),
+        ('"east to 33.5 ft", "tee fill"', '"east to 33.49 ft", "tee fill"'),
+        ("at = [33.5, 1.6, 0.5]", "at = [33.49, 1.6, 0.5]"),
+        ("[fill]\ncold",
+         '[[support]]\nname = "by the zones"\nrun = "supply"\nkind = "hanger"\nalong = "4 ft"\n\n[fill]\ncold'),
     ],
 }  # fmt: skip
 
 
-def mended(name: str) -> str:
-    text = (DEMOS / name / "job.toml").read_text(encoding="utf-8")
-    for old, new in CHANGES[name]:
+# The same for its variants, which say whole lists anew.
+VARIANTS: dict[str, list[tuple[str, str]]] = {
+    "net-loft/store-radiator.toml": [
+        ('wall = "south"\nabove_floor = 0.15', 'wall = "south"\nabove_floor = 0.17'),
+        ('"south to 5.45 m", "tee R3"', '"south to 5.75 m", "tee R3"'),
+        ('"north to 4.55 m", "tee R3"', '"north to 4.45 m", "tee R3"'),
+    ],
+}  # fmt: skip
+
+
+def mended(path: str, changes: list[tuple[str, str]]) -> str:
+    """Text of a demo's file with its changes made."""
+    text = (DEMOS / path).read_text(encoding="utf-8")
+    for old, new in changes:
         if text.count(old) != 1:
-            raise SystemExit(f"{name}: found {text.count(old)} times, not once: {old!r}")
+            raise SystemExit(f"{path}: found {text.count(old)} times, not once: {old!r}")
         text = text.replace(old, new)
     return text
 
 
+def twins() -> dict[Path, str]:
+    """Every file of the twins, with what it should hold."""
+    found = {f"{name}/job.toml": changes for name, changes in CHANGES.items()}
+    return {
+        DEMOS / path.replace("/", "-mended/"): mended(path, changes) for path, changes in {**found, **VARIANTS}.items()
+    }
+
+
 def main() -> int:
     stale = 0
-    for name in CHANGES:
-        path = DEMOS / f"{name}-mended" / "job.toml"
-        text = mended(name)
+    for path, text in twins().items():
         if "--check" in sys.argv:
             if not path.exists() or path.read_text(encoding="utf-8") != text:
-                print(f"{path.parent.name} is not current: run tools/make_mended.py")
+                print(f"{path.parent.name}/{path.name} is not current: run tools/make_mended.py")
                 stale = 1
             continue
         path.parent.mkdir(exist_ok=True)
         path.write_text(text, encoding="utf-8")
-        for variant in sorted((DEMOS / name).glob("*.toml")):
-            if variant.name != "job.toml":
-                (path.parent / variant.name).write_bytes(variant.read_bytes())
     return stale
 
 

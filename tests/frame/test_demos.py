@@ -29,6 +29,11 @@ def test_no_must_rule_of_supports_breaks(study: Study) -> None:
     assert [f.subject for f in broken if f.rule.severity is Severity.MUST] == []
 
 
+def test_the_mended_twins_can_be_built_and_grow_as_drawn(study: Study) -> None:
+    broken = [f.subject for f in study.findings if f.rule.id[:3] in ("FAB", "FRM") and f.verdict is Verdict.BREAKS]
+    assert (broken == []) == study.design.name.endswith("mended")
+
+
 def test_every_connection_of_the_boiler_is_under_its_limits(study: Study) -> None:
     s = study.supporting
     assert {c.port for c in s.connections} >= {"boiler.flow", "boiler.return"}
