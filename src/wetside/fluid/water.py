@@ -84,7 +84,7 @@ class Liquid:
         into = t - cell
         cp = self._heat_capacity[cell]
         slope = self._heat_capacity[cell + 1] - cp
-        inside = np.clip(into, 0.0, 1.0)
+        inside = np.minimum(np.maximum(into, 0.0), 1.0)
         beyond = (into - inside) * (cp + slope * inside)
         return _answer(self._enthalpy[cell] + inside * (cp + 0.5 * slope * inside) + beyond, t_c)
 
@@ -95,14 +95,25 @@ class Liquid:
     def temperature(self, enthalpy_j_kg: float | Floats) -> Celsius | Floats:
         """Temperature [°C] at which the liquid holds this heat [J/kg]: the inverse of `enthalpy`."""
         h = np.asarray(enthalpy_j_kg, dtype=np.float64)
-        cell = np.clip(np.searchsorted(self._enthalpy, h, side="right") - 1, 0, self._enthalpy.size - 2)
+        found = np.searchsorted(self._enthalpy, h, side="right") - 1
+        cell = np.minimum(np.maximum(found, 0), self._enthalpy.size - 2)
         cp = self._heat_capacity[cell]
         slope = self._heat_capacity[cell + 1] - cp
-        rest = h - self._enthalpy[cell]
-        inside = np.clip(rest, 0.0, self._enthalpy[cell + 1] - self._enthalpy[cell])
+        low = self._enthalpy[cell]
+        rest = h - low
+        inside = np.minimum(np.maximum(rest, 0.0), self._enthalpy[cell + 1] - low)
         into = 2.0 * inside / (cp + np.sqrt(cp * cp + 2.0 * slope * inside))
         beyond = (rest - inside) / (cp + slope * into)
         return _answer(cell + into + beyond, enthalpy_j_kg)
+
+    def moving(self, t_c: Floats) -> tuple[Floats, Floats, Floats]:
+        """Density, viscosity, and by how much density changes per kelvin [kg/(m3 K)], read in one go."""
+        t = np.minimum(np.maximum(t_c, 0.0), self._density.size - 1.0)
+        cell = np.minimum(t, self._density.size - 2.0).astype(np.int64)
+        into = t - cell
+        low, thin = self._density[cell], self._log_viscosity[cell]
+        slope = self._density[cell + 1] - low
+        return low + into * slope, np.exp(thin + into * (self._log_viscosity[cell + 1] - thin)), slope
 
     def grids(self) -> tuple[Floats, Floats, Floats, Floats]:
         """Density, log of viscosity, heat capacity and enthalpy at 0, 1, 2 … °C, for code that reads them itself."""
@@ -115,11 +126,11 @@ def _answer(values: Floats, like: float | Floats) -> float | Floats:
 
 def _cell(t: Floats, size: int) -> NDArray[np.int64]:
     """Grid cell that a temperature falls in; the grid starts at 0 °C and steps by 1 K."""
-    return np.clip(t, 0.0, size - 2.0).astype(np.int64)
+    return np.minimum(np.maximum(t, 0.0), size - 2.0).astype(np.int64)
 
 
 def _read(grid: Floats, t_c: float | Floats) -> Floats:
-    t = np.clip(np.asarray(t_c, dtype=np.float64), 0.0, grid.size - 1.0)
+    t = np.minimum(np.maximum(np.asarray(t_c, dtype=np.float64), 0.0), grid.size - 1.0)
     cell = np.minimum(t, grid.size - 2.0).astype(np.int64)
     low = grid[cell]
     return low + (t - cell) * (grid[cell + 1] - low)

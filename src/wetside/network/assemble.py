@@ -96,9 +96,9 @@ def assemble(
         air_c = room_c.get(leg.room, void_c)
         tube = next((t.tube for t in leg.pieces), tube)
         parts = parts_of(leg, tube, by_circulator, water_c, air_c, making.mistakes)
-        at_a, at_b = losses.get((leg.name, leg.a), Loss()), losses.get((leg.name, leg.b), Loss())
-        parts[0] = parts[0].losing(at_a)
-        parts[-1] = parts[-1].losing(at_b)
+        for part, node in ((parts[0], leg.a), (parts[-1], leg.b)):
+            if (lost := losses.get((leg.name, node))) is not None:
+                part.lose(lost)
         if pipework.nodes[leg.a].kind is NodeKind.PORT:
             feeding[leg.a] = parts[0]
         if pipework.nodes[leg.b].kind is NodeKind.PORT:

@@ -9,12 +9,15 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-_STEPS = 6
+_STEPS = 8
+_CLOSE = 1e-8
+"""Change of a step of Newton's method after which the next would change nothing that a number can hold."""
 
 
 def emitter_return(
-    supply: Floats, capacity: Floats, rated_w: Floats, rated_excess: Floats, exponent: Floats, room: Floats
-) -> tuple[Floats, Floats]:
+    supply: Floats, capacity: Floats, rated_w: Floats, rated_excess: Floats, exponent: Floats, room: Floats,
+    near: Floats | None = None,
+) -> tuple[Floats, Floats]:  # fmt: skip
     """Return temperature [°C] of emitters by the logarithmic mean excess over the room.
 
     With hot excess x, ``L = ln(x / cold excess) = e^s`` and ``k = rated (x/rated_excess)^n / (capacity x)``:
@@ -22,18 +25,24 @@ def emitter_return(
     the same law.
 
     :param capacity: mass flow times heat capacity [W/K]
+    :param near: s of conditions much like these, to begin with; takes the s that is found
     Source: EN 442 characteristic equation with the logarithmic mean.
     """
     hot = supply - room
     x = np.maximum(np.abs(hot), 1e-9)
     goal = np.log(rated_w * (x / rated_excess) ** exponent / (capacity * x))
-    s = np.where(goal < 0.0, goal, goal / exponent)
+    s = np.where(goal < 0.0, goal, goal / exponent) if near is None else near.copy()
     n1 = exponent - 1.0
     for _ in range(_STEPS):
         drop = np.exp(s)
         lost = -np.expm1(-drop)
-        slope = exponent - n1 * drop * np.exp(-drop) / lost
-        s = s - (exponent * s - n1 * np.log(lost) - goal) / slope
+        slope = exponent - n1 * drop * (1.0 - lost) / lost
+        change = (exponent * s - n1 * np.log(lost) - goal) / slope
+        s -= change
+        if np.abs(change).max(initial=0.0) < _CLOSE:
+            break
+    if near is not None:
+        near[:] = s
     drop = np.exp(s)
     keep = np.exp(-drop)
     slope = exponent - n1 * drop * keep / -np.expm1(-drop)

@@ -58,13 +58,16 @@ def friction_number(reynolds: Floats, roughness: Floats) -> tuple[Floats, Floats
     Laminar 64 Re up to 2000; Colebrook from 4000; between them the one cubic that joins both with their slopes. Its
     secant is at least a third of either slope, hence it rises monotonically (Fritsch and Carlson 1980, from memory).
     """
-    fast = np.maximum(reynolds, TURBULENT)
-    whole, slope = _turbulent(fast, roughness)
-    if np.all(reynolds >= TURBULENT):
+    whole, slope = _turbulent(np.maximum(reynolds, TURBULENT), roughness)
+    slow = reynolds < TURBULENT
+    if not slow.any():
         return whole, slope
+    low = reynolds <= LAMINAR
+    middle = slow & ~low
+    if not middle.any():
+        return np.where(low, 64.0 * reynolds, whole), np.where(low, 64.0, slope)
     width = TURBULENT - LAMINAR
     end, end_slope = whole, slope
-    middle = (reynolds > LAMINAR) & (reynolds < TURBULENT)
     u = np.minimum(np.maximum((reynolds - LAMINAR) / width, 0.0), 1.0)
     start, start_slope = 64.0 * LAMINAR, 64.0
     v = 1.0 - u
@@ -72,7 +75,6 @@ def friction_number(reynolds: Floats, roughness: Floats) -> tuple[Floats, Floats
     blend = blend + u * u * (3.0 - 2.0 * u) * end - u * u * v * width * end_slope
     blend_slope = 6.0 * u * v * (end - start) / width + v * (1.0 - 3.0 * u) * start_slope
     blend_slope = blend_slope + u * (3.0 * u - 2.0) * end_slope
-    low = reynolds <= LAMINAR
     number = np.where(low, 64.0 * reynolds, np.where(middle, blend, whole))
     return number, np.where(low, 64.0, np.where(middle, blend_slope, slope))
 
@@ -85,10 +87,21 @@ def tube_drop(
     Darcy and Weisbach: ``f (L/d) rho v²/2``. Lengths and bores in m, roughness in m, density in kg/m3, viscosity in
     Pa s. Relative roughness above 0.05 is outside Colebrook's range.
     """
-    per_flow = 4.0 / (np.pi * bore * viscosity)
-    number, slope = friction_number(np.abs(flow) * per_flow, roughness / bore)
-    scale = length * viscosity**2 / (2.0 * density * bore**3)
-    return np.sign(flow) * number * scale, slope * scale * per_flow
+    return scaled_drop(flow, roughness / bore, *tube_scales(length, bore, density, viscosity))
+
+
+def tube_scales(length: Floats, bore: Floats, density: Floats, viscosity: Floats) -> tuple[Floats, Floats]:
+    """Reynolds number per mass flow [s/kg], and pressure [Pa] that a `friction_number` of one stands for."""
+    return 4.0 / (np.pi * bore * viscosity), length * viscosity * viscosity / (2.0 * density * bore**3)
+
+
+def scaled_drop(flow: Floats, relative: Floats, per_flow: Floats, scale: Floats) -> tuple[Floats, Floats]:
+    """`tube_drop` by the scales that stay while only the flow changes.
+
+    :param relative: roughness over bore
+    """
+    number, slope = friction_number(np.abs(flow) * per_flow, relative)
+    return np.copysign(number, flow) * scale, slope * (scale * per_flow)
 
 
 def square_coefficient(k: Floats, inverse_kv2: Floats, bore: Floats, density: Floats) -> Floats:
@@ -104,8 +117,9 @@ def square_coefficient(k: Floats, inverse_kv2: Floats, bore: Floats, density: Fl
 
 def square_drop(flow: Floats, coefficient: Floats, creep: Floats) -> tuple[Floats, Floats]:
     """``c m sqrt(m² + creep²)`` [Pa] and its slope: a square law whose slope at rest is `c creep`, not nothing."""
-    root = np.sqrt(flow * flow + creep * creep)
-    return coefficient * flow * root, coefficient * (root + flow * flow / np.maximum(root, 1e-30))
+    square = flow * flow
+    root = np.sqrt(square + creep * creep)
+    return coefficient * flow * root, coefficient * (root + square / np.maximum(root, 1e-30))
 
 
 def k_from_kv(kv_m3_h: float, bore_m: float) -> float:

@@ -59,6 +59,8 @@ class HeatSide:
         self.fluid, self.shape, self._eliminator = fluid, shape, eliminator
         self.creep = CREEP
         live = shape.live
+        self._chain = shape.chain
+        self._weighs = bool(columns.rise[live].any())
         self._line = 0.5 * columns.loss[live] * columns.length[live]
         place = np.full(columns.length.size, -1, dtype=np.intp)
         place[live] = np.arange(live.size)
@@ -87,7 +89,9 @@ class HeatSide:
         self.surround(around)
         self.entry = np.full(live.size, self._fill)
         self._cp = np.full(live.size, fluid.heat_capacity(net.fill_c))
+        self._near = np.zeros(self.rated.size)
         self._forth, self._back = _positions(shape)
+        self._order, self._ordered = self._forth, np.zeros(0, dtype=np.bool_)
         self.follow = np.zeros(live.size)
         """Change of each link's mean temperature with its chain's flow, K s/kg."""
         n = shape.junctions.size
@@ -116,7 +120,7 @@ class HeatSide:
         first = self._ambient + (enter - self._ambient) * keep
         second, slope, given = first.copy(), np.ones_like(first), np.zeros_like(first)
         if (r := self.rated).size:
-            second[r], slope[r] = emitter_return(first[r], capacity[r], *self.rating)
+            second[r], slope[r] = emitter_return(first[r], capacity[r], *self.rating, self._near)
             given[r] = capacity[r] * (first[r] - second[r])
         if (s := self.source).size:
             before, flow = fluid.enthalpy(first[s]), np.maximum(m[s], STILL)
@@ -180,23 +184,25 @@ class HeatSide:
         """Improve the entering enthalpies for chain flows `q` by one step of Newton's method."""
         shape = self.shape
         m = np.abs(q)
-        enter, leave, slope, _, out = self._leave(m[shape.chain], settle=False)
-        beta = np.append(slope, 1.0)
-        alpha = np.append(out - slope * self.entry, 0.0)
-        cross = self._cross(m[shape.chain], alpha)
+        along = m[self._chain]
+        enter, leave, slope, _, out = self._leave(along, settle=False)
+        alpha = out - slope * self.entry
+        cross = self._cross(along, alpha)
         forward = q >= 0.0
-        order = np.where(forward[:, None], self._forth, self._back)
-        a = np.zeros(q.size)
-        b = np.ones(q.size)
-        for place in order.T:
-            a = alpha[place] + beta[place] * a
-            b = beta[place] * b
+        if not np.array_equal(forward, self._ordered):
+            self._order, self._ordered = np.where(forward, self._forth, self._back), forward
+        n = slope.size
+        gain, beta = np.zeros((3, n + 1)), np.ones(n + 1)
+        gain[0, :n], beta[:n] = alpha, slope
+        if self._weighs:
+            gain[2, :n] = _own_follow(along, slope, enter, leave)
+        passed = self._passed(gain, beta)
+        a, b, _ = passed[-1]
         up, down = np.where(forward, shape.a, shape.b), np.where(forward, shape.b, shape.a)
         n = shape.junctions.size
         inflow = total(down, m, n)
-        share_in = m / np.maximum(inflow, STILL)[down]
         moves = inflow > STILL
-        share_in = np.where(moves[down], share_in, 0.0)
+        share_in = np.where(moves, 1.0 / np.maximum(inflow, STILL), 0.0)[down] * m
         pull = -share_in * b
         diagonal = 1.0 + _LEAK + total(down[self._own], pull[self._own], n)
         rhs = total(down, share_in * a, n) + np.where(moves, _LEAK * self.junction, (1.0 + _LEAK) * self._fill)
@@ -204,17 +210,36 @@ class HeatSide:
         if self._sides.size:
             upper, lower = self._couple(cross, share_in, up, down, upper, lower, diagonal)
         found = self._eliminator.solve(diagonal, upper, lower, rhs)
-        self.junction = np.clip(found, self._low, self._high)
+        self.junction = np.minimum(np.maximum(found, self._low), self._high)
         h = self.junction[up]
         if self._sides.size:
             sides = self._sides.ravel()
-            alpha[sides] += cross * self.junction[up[shape.chain[np.roll(self._sides, 1, axis=0).ravel()]]]
-        entry = np.append(self.entry, 0.0)
-        for place in order.T:
-            entry[place] = h
-            h = np.minimum(np.maximum(alpha[place] + beta[place] * h, self._low), self._high)
-        self.entry = entry[:-1]
-        self._follow(m[shape.chain], slope, enter, leave, order)
+            gain[0, sides] += cross * self.junction[up[self._chain[np.roll(self._sides, 1, axis=0).ravel()]]]
+            passed = self._passed(gain, beta)
+        entry = np.empty(beta.size)
+        entry[self._order] = passed[:-1, 0] + passed[:-1, 1] * h
+        self.entry = np.minimum(np.maximum(entry[:-1], self._low), self._high)
+        if self._weighs:
+            follow = np.empty(beta.size)
+            follow[self._order] = 0.5 * (passed[:-1, 2] + passed[1:, 2])
+            whole = along * along + self.creep * self.creep
+            fade, fading = along * along / whole, 2.0 * along * (self.creep / whole) ** 2
+            self.follow = fade * follow[:-1] + fading * (0.5 * (enter + leave) - self.still_c)
+
+    def _passed(self, gain: Floats, beta: Floats) -> Floats:
+        """What the links make, one after the other along each chain, of what enters it.
+
+        Each turns x into ``gain + beta x``. Answers, for every place of every chain and for its end, what has come
+        about so far of nothing (rows 0 and 2 of `gain`) and of one (row 1): places × 3 × chains.
+        """
+        gains, betas = gain[:, self._order], beta[self._order]
+        passed = np.empty((betas.shape[0] + 1, *gains.shape[::2]))
+        passed[0] = 0.0
+        passed[0, 1] = 1.0
+        for k, more in enumerate(betas):
+            np.multiply(passed[k], more, out=passed[k + 1])
+            passed[k + 1] += gains[:, k]
+        return passed
 
     def _cross(self, m: Floats, alpha: Floats) -> Floats:
         """How each exchanger side's leaving enthalpy follows the other side's entering one; taken out of `alpha`."""
@@ -252,35 +277,26 @@ class HeatSide:
             more_lower[as_lower[0]] += value[k]
         return np.append(upper, more_upper), np.append(lower, more_lower)
 
-    def _follow(self, m: Floats, slope: Floats, enter: Floats, leave: Floats, order: Ints) -> None:
-        """How the links' mean temperatures follow the flow of their own chain, its entering temperature held.
 
-        Water that cools against surroundings of one temperature, keeping `slope` of its excess, leaves
-        warmer by ``drop N e^-N / ((1 - e^-N) m)`` per unit of flow, with e^-N = slope.
-        """
-        flow, drop = np.maximum(m, STILL), enter - leave
-        keep = np.minimum(np.maximum(slope, 1e-300), 1.0 - 1e-9)
-        own = np.append(drop * keep * -np.log(keep) / ((1.0 - keep) * flow), 0.0)
-        beta = np.append(slope, 1.0)
-        follow = np.zeros_like(own)
-        gain = np.zeros(self.shape.starts.size)
-        for place in order.T:
-            after = beta[place] * gain + own[place]
-            follow[place] = 0.5 * (gain + after)
-            gain = after
-        whole = m * m + self.creep * self.creep
-        fade, fading = m * m / whole, 2.0 * m * (self.creep / whole) ** 2
-        self.follow = fade * follow[:-1] + fading * (0.5 * (enter + leave) - self.still_c)
+def _own_follow(m: Floats, slope: Floats, enter: Floats, leave: Floats) -> Floats:
+    """How the temperatures at which links let their water go follow the flow of their own chain, entering ones held.
+
+    Water that cools against surroundings of one temperature, keeping `slope` of its excess, leaves
+    warmer by ``drop N e^-N / ((1 - e^-N) m)`` per unit of flow, with e^-N = slope.
+    """
+    keep = np.minimum(np.maximum(slope, 1e-300), 1.0 - 1e-9)
+    return (enter - leave) * keep * -np.log(keep) / ((1.0 - keep) * np.maximum(m, STILL))
 
 
 def _positions(shape: Shape) -> tuple[Ints, Ints]:
-    """For each chain its links in order, forwards and backwards, padded with the index of the nothing-link."""
+    """Link at each place of every chain (places × chains), forwards and backwards, padded with the index of the
+    nothing-link."""
     nothing = shape.live.size
     ends = np.append(shape.starts[1:], nothing) if shape.starts.size else shape.starts
     counts = ends - shape.starts
     most = int(counts.max(initial=0))
-    k = np.arange(most)[None, :]
-    inside = k < counts[:, None]
-    forth = np.where(inside, shape.starts[:, None] + k, nothing)
-    back = np.where(inside, ends[:, None] - 1 - k, nothing)
+    k = np.arange(most)[:, None]
+    inside = k < counts
+    forth = np.where(inside, shape.starts + k, nothing)
+    back = np.where(inside, ends - 1 - k, nothing)
     return forth, back

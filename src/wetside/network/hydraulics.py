@@ -7,7 +7,7 @@ from wetside.basis.quantity import WATER_4C, G
 from wetside.fluid.water import Liquid
 from wetside.network.columns import Columns, curves_of, largest, listed, total
 from wetside.network.eliminate import Eliminator
-from wetside.network.friction import CREEP, square_coefficient, square_drop, tube_drop
+from wetside.network.friction import CREEP, scaled_drop, square_coefficient, square_drop, tube_scales
 from wetside.network.graph import Shape
 from wetside.network.net import Net
 from wetside.network.split import Splits
@@ -30,13 +30,13 @@ class WaterSide:
         self._beside = np.zeros(beside)
         self.shape, self.fluid, self._eliminator = shape, fluid, eliminator
         live = shape.live
-        self._length, self._bore, self._roughness = columns.length[live], columns.bore[live], columns.roughness[live]
-        self._length = self._length + columns.extra[live]
+        self._length, self._bore = columns.length[live] + columns.extra[live], columns.bore[live]
+        self._relative, self._area = columns.roughness[live] / self._bore, np.pi / 4.0 * self._bore**2
         self._k, self._fixed_kv2 = columns.k[live], columns.inverse_kv2[live]
         self._inverse_kv2 = self._fixed_kv2
         self._opens, self._steep = columns.opens[live], columns.steep[live]
         self._rise = columns.rise[live] * G
-        self.rises = bool(np.any(self._rise))
+        self.rises = bool(self._rise.any())
         self._guarded = np.flatnonzero(columns.one_way[live])
         place = np.full(columns.length.size, -1, dtype=np.intp)
         place[live] = np.arange(live.size)
@@ -67,9 +67,10 @@ class WaterSide:
     def warm(self, mean_c: Floats) -> None:
         """Take the water's properties at these mean temperatures of the links."""
         self.mean_c = mean_c
-        self.density, self.viscosity = self.fluid.density(mean_c), self.fluid.viscosity(mean_c)
+        self.density, self.viscosity, self._per_k = self.fluid.moving(mean_c)
         self._square = square_coefficient(self._k, self._inverse_kv2, self._bore, self.density)
-        self._creep = CREEP * self.density * np.pi / 4.0 * self._bore**2
+        self._scales = tube_scales(self._length, self._bore, self.density, self.viscosity)
+        self._creep = CREEP * self.density * self._area
         self._weight = self._rise * (self.density - self._reference)
 
     def along(self, q: Floats) -> Floats:
@@ -79,7 +80,7 @@ class WaterSide:
     def links(self, q: Floats) -> tuple[Floats, Floats, Floats, Floats]:
         """Drop of each link (friction, fittings), what lifts it (circulator), its whole fall, and that one's slope."""
         m = self.along(q)
-        drop, slope = tube_drop(m, self._length, self._bore, self._roughness, self.density, self.viscosity)
+        drop, slope = scaled_drop(m, self._relative, *self._scales)
         more, more_slope = square_drop(m, self._square, self._creep)
         drop = drop + more + self._hair * m
         slope = slope + more_slope + self._hair
@@ -114,14 +115,13 @@ class WaterSide:
 
         :param follow: change of each link's mean temperature with the size of its chain's flow [K s/kg]
         """
-        per_k = self.fluid.density(self.mean_c + 0.5) - self.fluid.density(self.mean_c - 0.5)
-        along = self._rise * self.shape.sign * per_k * follow
+        along = self._rise * self.shape.sign * self._per_k * follow
         return np.sign(q) * np.add.reduceat(along, self.shape.starts)
 
     def opening_slope(self) -> Floats:
         """Slopes to begin with: the secant of each chain's drop at 0.3 m/s."""
-        m = 0.3 * self.density * np.pi / 4.0 * self._bore**2
-        drop, _ = tube_drop(m, self._length, self._bore, self._roughness, self.density, self.viscosity)
+        m = 0.3 * self.density * self._area
+        drop, _ = scaled_drop(m, self._relative, *self._scales)
         more, _ = square_drop(m, self._square, self._creep)
         return np.add.reduceat((drop + more) / m + self._hair, self.shape.starts)
 

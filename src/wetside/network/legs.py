@@ -1,10 +1,9 @@
 """A leg of pipework as links: one for each stretch of one tube, more where circulators sit."""
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass
 
 from wetside.basis.errors import MistakeList, nearest
-from wetside.basis.record import record
 from wetside.basis.si import Celsius, KvM3PerHour, Metre, Pascal, WattPerMK
 from wetside.network.friction import kv_from_k
 from wetside.network.losses import EMISSIVITY, bare_w_mk, lagged_w_mk
@@ -15,9 +14,9 @@ from wetside.pipework.reading import InLine, Leg, Reducer, Straight, Turn
 from wetside.pipework.spec import ItemKind, Tube
 
 
-@record
+@dataclass(slots=True, kw_only=True)
 class Part:
-    """A stretch of a leg in one tube."""
+    """A stretch of a leg in one tube, summed up while the leg is gone through piece by piece."""
 
     tube: Tube
     length_m: Metre = 0.0
@@ -42,12 +41,11 @@ class Part:
     def kv_m3_h(self) -> KvM3PerHour | None:
         return self.inverse_kv2**-0.5 if self.inverse_kv2 else None
 
-    def losing(self, loss: Loss, share: float = 1.0) -> "Part":
-        inverse = loss.kv_m3_h**-2.0 if loss.kv_m3_h is not None else 0.0
-        return replace(
-            self, k=self.k + share * loss.k, extra_m=self.extra_m + share * loss.extra_m,
-            inverse_kv2=self.inverse_kv2 + inverse,
-        )  # fmt: skip
+    def lose(self, loss: Loss) -> None:
+        self.k += loss.k
+        self.extra_m += loss.extra_m
+        if loss.kv_m3_h is not None:
+            self.inverse_kv2 += loss.kv_m3_h**-2.0
 
 
 def parts_of(
@@ -66,21 +64,21 @@ def parts_of(
         bore = part.tube.bore_m
         match piece:
             case Straight():
-                part = replace(part, length_m=part.length_m + piece.length_m, end_height_m=piece.b[2])
+                part.length_m += piece.length_m
+                part.end_height_m = piece.b[2]
             case Turn():
-                part = replace(part.losing(turn(part.tube.material, piece.angle_deg, bore)), end_height_m=piece.at[2])
+                part.lose(turn(part.tube.material, piece.angle_deg, bore))
+                part.end_height_m = piece.at[2]
             case Reducer():
                 small, large = sorted((piece.tube.bore_m, piece.to.bore_m))
-                on_part = reducer_k(small, large) * (bore / small) ** 4
-                part = replace(part.losing(Loss(k=on_part)), end_height_m=piece.at[2])
-                parts[-1] = part
+                part.lose(Loss(k=reducer_k(small, large) * (bore / small) ** 4))
+                part.end_height_m = piece.at[2]
                 parts.append(
                     Part(tube=piece.to, end_height_m=piece.at[2], loss_w_mk=_loss_w_mk(leg, piece.to, water_c, air_c))
                 )
-                continue
             case InLine():
-                part = replace(_with_item(part, piece, leg, circulators, parts, mistakes), end_height_m=piece.at[2])
-        parts[-1] = part
+                _with_item(part, piece, leg, circulators, parts, mistakes)
+                parts[-1].end_height_m = piece.at[2]
     if not parts:
         parts.append(Part(tube=tube))
     return [p for p in parts if not p.idle] or parts[:1]
@@ -89,33 +87,32 @@ def parts_of(
 def _with_item(
     part: Part, piece: InLine, leg: Leg, circulators: Mapping[str, Circulator], parts: list[Part],
     mistakes: MistakeList,
-) -> Part:  # fmt: skip
+) -> None:  # fmt: skip
     one, bore = piece.item, part.tube.bore_m
     if one.on_branch:
-        return part.losing(fitting(part.tube.material, "tee run", bore))
+        part.lose(fitting(part.tube.material, "tee run", bore))
+        return
     loss = item(one, bore)
     if one.kind is ItemKind.BYPASS:
-        kv = loss.kv_m3_h or kv_from_k(loss.k, bore)
-        part = replace(part, steep_pa_s_kg=part.steep_pa_s_kg + steepness(one, kv))
+        part.steep_pa_s_kg += steepness(one, loss.kv_m3_h or kv_from_k(loss.k, bore))
     else:
-        part = part.losing(loss)
+        part.lose(loss)
     if one.shut or one.opening <= 0.0:
-        part = replace(part, shut=True)
+        part.shut = True
     if one.kind in (ItemKind.CHECK_VALVE, ItemKind.BYPASS):
-        part = replace(part, one_way=True, opens_pa=part.opens_pa + opening_pa(one))
+        part.one_way = True
+        part.opens_pa += opening_pa(one)
     if one.kind is ItemKind.CIRCULATOR:
         circulator = circulators.get(one.name)
         if circulator is None:
             mistakes.add(
                 "run", leg.run, "moves", f'no circulator is called "{one.name}"', nearest(one.name, circulators)
             )
-            return part
+            return
         if part.circulator is not None:
-            parts[-1] = part
-            parts.append(Part(tube=part.tube, loss_w_mk=part.loss_w_mk))
-            part = parts[-1]
-        part = replace(part, circulator=circulator)
-    return part
+            part = Part(tube=part.tube, loss_w_mk=part.loss_w_mk)
+            parts.append(part)
+        part.circulator = circulator
 
 
 def _loss_w_mk(leg: Leg, tube: Tube, water_c: Celsius, air_c: Celsius) -> WattPerMK:
