@@ -40,6 +40,8 @@ class Liquid:
     _heat_capacity: Floats
     _conductivity: Floats
     _enthalpy: Floats
+    _rise: Floats
+    """Of the heat capacity, from each place of the grid to the next."""
 
     @overload
     def density(self, t_c: Celsius) -> KgPerM3: ...
@@ -82,8 +84,7 @@ class Liquid:
         t = np.asarray(t_c, dtype=np.float64)
         cell = _cell(t, self._enthalpy.size)
         into = t - cell
-        cp = self._heat_capacity[cell]
-        slope = self._heat_capacity[cell + 1] - cp
+        cp, slope = self._heat_capacity[cell], self._rise[cell]
         inside = np.minimum(np.maximum(into, 0.0), 1.0)
         beyond = (into - inside) * (cp + slope * inside)
         return _answer(self._enthalpy[cell] + inside * (cp + 0.5 * slope * inside) + beyond, t_c)
@@ -97,8 +98,7 @@ class Liquid:
         h = np.asarray(enthalpy_j_kg, dtype=np.float64)
         found = np.searchsorted(self._enthalpy, h, side="right") - 1
         cell = np.minimum(np.maximum(found, 0), self._enthalpy.size - 2)
-        cp = self._heat_capacity[cell]
-        slope = self._heat_capacity[cell + 1] - cp
+        cp, slope = self._heat_capacity[cell], self._rise[cell]
         low = self._enthalpy[cell]
         rest = h - low
         inside = np.minimum(np.maximum(rest, 0.0), self._enthalpy[cell + 1] - low)
@@ -146,7 +146,8 @@ def _make(share: Ratio, columns: list[Floats]) -> Liquid:
     enthalpy = np.concatenate([[0.0], np.cumsum(steps)])
     for grid in (*columns, enthalpy):
         grid.flags.writeable = False
-    return Liquid(share, float(density.size - 1), density, log_viscosity, heat_capacity, conductivity, enthalpy)
+    rise = np.diff(heat_capacity)
+    return Liquid(share, float(density.size - 1), density, log_viscosity, heat_capacity, conductivity, enthalpy, rise)
 
 
 def _columns(table: Table) -> list[Floats]:

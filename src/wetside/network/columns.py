@@ -50,7 +50,7 @@ class Columns:
 
 def total(index: Ints, weights: Floats, n: int) -> Floats:
     """Sum of the weights that fall on each of `n` indices."""
-    return np.bincount(index, weights, n).astype(np.float64, copy=False)
+    return np.bincount(index, weights, n)
 
 
 def listed(index: Ints) -> list[int]:
@@ -59,7 +59,7 @@ def listed(index: Ints) -> list[int]:
 
 def largest(values: Floats) -> float:
     """Largest magnitude; 0 of nothing."""
-    return float(np.max(np.abs(values), initial=0.0))
+    return float(np.abs(values).max(initial=0.0))
 
 
 def curves_of(net: Net, links: Iterable[int]) -> Curves:

@@ -110,7 +110,10 @@ class Eliminator:
     def solve(self, diagonal: Floats, upper: Floats, lower: Floats, rhs: Floats) -> Floats:
         """:param upper: entries (a, b), one for each pair as given
         :param lower: entries (b, a)
+        :param rhs: one right side, or several as columns
         """
+        if rhs.ndim == 2 and not self._small:
+            return np.stack([self.solve(diagonal, upper, lower, one) for one in rhs.T], axis=1)
         entries = np.concatenate([diagonal, upper[self._which], lower[self._which]])
         n = self.n
         if self._small:

@@ -63,20 +63,24 @@ def friction_number(reynolds: Floats, roughness: Floats) -> tuple[Floats, Floats
     if not slow.any():
         return whole, slope
     low = reynolds <= LAMINAR
-    middle = slow & ~low
-    if not middle.any():
-        return np.where(low, 64.0 * reynolds, whole), np.where(low, 64.0, slope)
-    width = TURBULENT - LAMINAR
-    end, end_slope = whole, slope
-    u = np.minimum(np.maximum((reynolds - LAMINAR) / width, 0.0), 1.0)
-    start, start_slope = 64.0 * LAMINAR, 64.0
-    v = 1.0 - u
-    blend = (1.0 + 2.0 * u) * v * v * start + u * v * v * width * start_slope
-    blend = blend + u * u * (3.0 - 2.0 * u) * end - u * u * v * width * end_slope
-    blend_slope = 6.0 * u * v * (end - start) / width + v * (1.0 - 3.0 * u) * start_slope
-    blend_slope = blend_slope + u * (3.0 * u - 2.0) * end_slope
-    number = np.where(low, 64.0 * reynolds, np.where(middle, blend, whole))
-    return number, np.where(low, 64.0, np.where(middle, blend_slope, slope))
+    number, slope = np.where(low, 64.0 * reynolds, whole), np.where(low, 64.0, slope)
+    middle = np.flatnonzero(slow ^ low)
+    if middle.size:
+        number[middle], slope[middle] = _blend(reynolds[middle], number[middle], slope[middle])
+    return number, slope
+
+
+def _blend(reynolds: Floats, end: Floats, end_slope: Floats) -> tuple[Floats, Floats]:
+    """The cubic between laminar and turbulent flow, and its slope.
+
+    :param end: where it ends, at the Reynolds number from which flow is turbulent
+    """
+    width, start = TURBULENT - LAMINAR, 64.0 * LAMINAR
+    begins, ends, over = 64.0 * width, width * end_slope, end - start
+    u = (reynolds - LAMINAR) / width
+    second, third = 3.0 * over - 2.0 * begins - ends, begins + ends - 2.0 * over
+    number = start + u * (begins + u * (second + u * third))
+    return number, (begins + u * (2.0 * second + 3.0 * u * third)) / width
 
 
 def tube_drop(

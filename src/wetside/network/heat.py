@@ -61,7 +61,9 @@ class HeatSide:
         live = shape.live
         self._chain = shape.chain
         self._weighs = bool(columns.rise[live].any())
+        self._whole = np.ones(live.size)
         self._line = 0.5 * columns.loss[live] * columns.length[live]
+        self._loses = bool(self._line.any())
         place = np.full(columns.length.size, -1, dtype=np.intp)
         place[live] = np.arange(live.size)
 
@@ -75,6 +77,7 @@ class HeatSide:
         coils = [c for i in listed(coiled) if (c := net.links[i].coil) is not None]
         self.rated, self.source, self._coil = place[rated], place[sourced], place[coiled]
         self.rating = np.array([(r.rated_w, r.rated_excess_k, r.exponent, r.room_c) for r in ratings]).reshape(-1, 4).T
+        self._bare_sources = not self._line[self.source].any()
         self._sides, self._w_k, self._pairs = sides.links, sides.w_k, pairs
         self._share = np.zeros(sides.w_k.size)
         self._set_j = fluid.enthalpy(np.array([s.flow_c for s in sources], dtype=np.float64))
@@ -82,7 +85,7 @@ class HeatSide:
         self._mode = np.zeros(len(sources), dtype=np.intp)
         self._store = np.array([c.store_c for c in coils], dtype=np.float64)
         self._coil_w_k = np.array([c.coil_w_k for c in coils], dtype=np.float64)
-        self.needed = bool(ratings or sources or coils or np.any(self._line > 0.0))
+        self.needed = bool(ratings or sources or coils or self._loses)
         low, high = columns.temperatures
         self._low, self._high = fluid.enthalpy(low), fluid.enthalpy(high)
         self._fill = fluid.enthalpy(net.fill_c)
@@ -94,6 +97,8 @@ class HeatSide:
         self._order, self._ordered = self._forth, np.zeros(0, dtype=np.bool_)
         self.follow = np.zeros(live.size)
         """Change of each link's mean temperature with its chain's flow, K s/kg."""
+        self.enters, self.means = np.zeros(live.size), np.zeros(live.size)
+        """The same of the temperature that enters it, and of the mean without the fading of water that creeps."""
         n = shape.junctions.size
         self.junction = np.full(n, self._fill)
         self._own = shape.a == shape.b
@@ -115,15 +120,19 @@ class HeatSide:
         """
         fluid = self.fluid
         capacity = np.maximum(m, STILL) * self._cp
-        keep = np.exp(-self._line / capacity)
         enter = fluid.temperature(self.entry)
-        first = self._ambient + (enter - self._ambient) * keep
-        second, slope, given = first.copy(), np.ones_like(first), np.zeros_like(first)
+        if self._loses:
+            keep = np.exp(-self._line / capacity)
+            first = self._ambient + (enter - self._ambient) * keep
+        else:
+            keep, first = self._whole, enter
+        second, slope, given = first.copy(), self._whole.copy(), np.zeros(first.size)
         if (r := self.rated).size:
             second[r], slope[r] = emitter_return(first[r], capacity[r], *self.rating, self._near)
             given[r] = capacity[r] * (first[r] - second[r])
         if (s := self.source).size:
-            before, flow = fluid.enthalpy(first[s]), np.maximum(m[s], STILL)
+            before = self.entry[s] if self._bare_sources else fluid.enthalpy(first[s])
+            flow = np.maximum(m[s], STILL)
             if settle:
                 after = np.maximum(before, np.minimum(self._set_j, before + self._most_w / flow))
             else:
@@ -142,30 +151,38 @@ class HeatSide:
             slope[i], slope[j] = 1.0 - share / capacity[i], 1.0 - share / capacity[j]
             given[i], given[j] = heat, -heat
             self._share = share
-        leave = self._ambient + (second - self._ambient) * keep
+        leave = self._ambient + (second - self._ambient) * keep if self._loses else second
         out = fluid.enthalpy(leave)
-        apart = np.abs(leave - enter) > 1e-5
-        change = np.where(apart, leave - enter, 1.0)
-        self._cp = np.where(apart, (out - self.entry) / change, fluid.heat_capacity(enter))
+        change = leave - enter
+        alike = np.abs(change) <= 1e-5
+        if alike.any():
+            self._cp = np.where(
+                alike, fluid.heat_capacity(enter), (out - self.entry) / np.where(alike, 1.0, change)
+            )  # fmt: skip
+        else:
+            self._cp = (out - self.entry) / change
         return enter, leave, slope * keep * keep, given, out
 
     def answer(self, q: Floats) -> Heats:
         """The heats at the present entering enthalpies, with how far they are from closing."""
-        m = np.abs(q)[self.shape.chain]
+        m = np.abs(q)[self._chain]
         enter, leave, _, given, out = self._leave(m, settle=True)
-        forward = (q >= 0.0)[self.shape.chain]
+        forward = (q >= 0.0)[self._chain]
         comes = np.where(forward, self._chain_head, self._chain_tail)
         goes = np.where(forward, self._chain_tail, self._chain_head)
         brought, taken = m * out, m * self.entry
         balance = total(comes, brought, self._nodes) - total(goes, taken, self._nodes)
-        moved = float(np.sum(np.abs(brought - taken)))
+        lost = taken - brought
+        moved = float(np.abs(lost).sum())
         still = m <= STILL
-        fade = m * m / (m * m + self.creep * self.creep)
+        if still.any():
+            enter, leave = np.where(still, self.still_c, enter), np.where(still, self.still_c, leave)
+            given, lost = np.where(still, 0.0, given), np.where(still, 0.0, lost)
+        fade = m * m
+        fade = fade / (fade + self.creep * self.creep)
         return Heats(
-            in_c=np.where(still, self.still_c, enter), out_c=np.where(still, self.still_c, leave),
-            mean_c=self.still_c + fade * (0.5 * (enter + leave) - self.still_c),
-            given_w=np.where(still, 0.0, given), loss_w=np.where(still, 0.0, taken - brought - given),
-            imbalance=largest(balance) / max(moved, 1.0),
+            in_c=enter, out_c=leave, mean_c=self.still_c + fade * (0.5 * (enter + leave) - self.still_c),
+            given_w=given, loss_w=lost - given, imbalance=largest(balance) / max(moved, 1.0),
         )  # fmt: skip
 
     def emitter_slopes(self, q: Floats) -> tuple[Floats, Floats]:
@@ -194,8 +211,7 @@ class HeatSide:
         n = slope.size
         gain, beta = np.zeros((3, n + 1)), np.ones(n + 1)
         gain[0, :n], beta[:n] = alpha, slope
-        if self._weighs:
-            gain[2, :n] = _own_follow(along, slope, enter, leave)
+        gain[2, :n] = _own_follow(along, slope, enter, leave)
         passed = self._passed(gain, beta)
         a, b, _ = passed[-1]
         up, down = np.where(forward, shape.a, shape.b), np.where(forward, shape.b, shape.a)
@@ -219,12 +235,13 @@ class HeatSide:
         entry = np.empty(beta.size)
         entry[self._order] = passed[:-1, 0] + passed[:-1, 1] * h
         self.entry = np.minimum(np.maximum(entry[:-1], self._low), self._high)
+        follow = np.empty((2, beta.size))
+        follow[:, self._order] = passed[:-1, 2], 0.5 * (passed[:-1, 2] + passed[1:, 2])
+        self.enters, self.means = follow[:, :-1]
         if self._weighs:
-            follow = np.empty(beta.size)
-            follow[self._order] = 0.5 * (passed[:-1, 2] + passed[1:, 2])
             whole = along * along + self.creep * self.creep
             fade, fading = along * along / whole, 2.0 * along * (self.creep / whole) ** 2
-            self.follow = fade * follow[:-1] + fading * (0.5 * (enter + leave) - self.still_c)
+            self.follow = fade * self.means + fading * (0.5 * (enter + leave) - self.still_c)
 
     def _passed(self, gain: Floats, beta: Floats) -> Floats:
         """What the links make, one after the other along each chain, of what enters it.

@@ -131,13 +131,33 @@ class WaterSide:
         n = s.junctions.size
         g = 1.0 / slope
         push = q - g * fall
-        rhs = total(s.b, push, n) - total(s.a, push, n)
+        pressure = self._balanced(g, total(s.b, push, n) - total(s.a, push, n))
+        return pressure, g * (pressure[s.a] - pressure[s.b] - fall)
+
+    def yields(self, q: Floats, slope: Floats, more: Floats) -> Floats:
+        """How the size of every chain's flow answers where chains lose more pressure: chains × columns of `more`.
+
+        :param slope: of the chains' falls
+        :param more: chains × columns: what each chain loses more, against its flow
+        """
+        s, g = self.shape, 1.0 / slope[:, None]
+        along = np.where(q < 0.0, -1.0, 1.0)[:, None]
+        added = along * more
+        rhs = np.zeros((s.junctions.size, more.shape[1]))
+        np.subtract.at(rhs, s.b, g * added)
+        np.add.at(rhs, s.a, g * added)
+        pressure = self._balanced(g[:, 0], rhs)
+        return along * g * (pressure[s.a] - pressure[s.b] - added)
+
+    def _balanced(self, g: Floats, rhs: Floats) -> Floats:
+        """Junction pressures at which chains of conductance `g` bring each junction the flow `rhs`."""
+        s = self.shape
+        n = s.junctions.size
         ends = g * self._differ
         diagonal = total(s.a, ends, n) + total(s.b, ends, n)
         rhs[s.grounded], diagonal[s.grounded] = 0.0, 1.0
         off = np.append(-g * self._joined, self._beside)
-        pressure = self._eliminator.solve(diagonal, off, off, rhs)
-        return pressure, g * (pressure[s.a] - pressure[s.b] - fall)
+        return self._eliminator.solve(diagonal, off, off, rhs)
 
     def imbalance(self, q: Floats) -> float:
         """Largest imbalance of water at any junction."""

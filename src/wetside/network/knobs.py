@@ -5,12 +5,14 @@ net each number is moved by the secant through its last two places, kept inside 
 """
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from wetside.fluid.water import Liquid
 from wetside.network.columns import Columns, Floats, Ints
+from wetside.network.friction import KV_DENSITY, KV_PRESSURE
 from wetside.network.heat import Heats
 from wetside.network.hydraulics import WaterSide
 from wetside.network.net import Net, ThreeWay
@@ -35,13 +37,23 @@ class Knob:
     last: tuple[float, float] | None = None
     stride: float = 2.0
     fallen: int = 0
+    promise: tuple[float, float, float] | None = None
+    """What was missing before the last move by `aim`; what that was to bring by itself, and what else was to."""
+    factor: float = 1.0
+    """What moves brought, over what they were to."""
 
-    def move(self, want: float, guess: float | None = None) -> None:
+    def move(self, want: float, guess: float | None = None, aim: float | None = None) -> None:
         """Go on, given what is missing at the present value.
 
         :param guess: a better place than the middle while there is no secant yet
+        :param aim: odds at which nothing should be missing (see `aim`); what was learnt from places before is then
+            left, as everything else moves too
         """
         here = _odds(self.value)
+        if aim is not None:
+            self.low, self.high, self.last = -END, END, None
+            self._go(aim)
+            return
         if want > 0.0:
             self.low = max(self.low, here)
         else:
@@ -65,7 +77,28 @@ class Knob:
             edge = self.low if aim <= self.low else self.high
             aim = edge if abs(edge) == END else 0.5 * (edge + here) if edge != here else 0.5 * (self.low + self.high)
         self.last = (here, want)
+        self._go(aim)
+
+    def _go(self, aim: float) -> None:
         self.value = 0.0 if aim <= -END else 1.0 if aim >= END else 1.0 / (1.0 + math.exp(-aim))
+
+    def aim(self, want: float, rate: float, shift: float) -> float:
+        """Odds at which nothing should be missing, at most one stride away.
+
+        The rate holds temperatures; that the water comes back warmer the more of it is hot is learnt from the move
+        before.
+
+        :param rate: of the temperature over the odds
+        :param shift: by how much the temperature rises by what else has just moved
+        """
+        if self.promise is not None:
+            before, moved, other = self.promise
+            if abs(moved) > max(1e-4, abs(other)):
+                self.factor = min(max((before - want - other) / moved, 0.6), 2.5)
+        here = _odds(self.value)
+        aim = min(max(here + (want - shift) / (self.factor * rate), here - 2.0), here + 2.0)
+        self.promise = (want, rate * (aim - here), shift)
+        return aim
 
     def at_end(self, want: float) -> bool:
         """Whether it stands at the end of its travel and would go further."""
@@ -116,14 +149,47 @@ class Knobs:
             found[k] = v.set_c - self.mixed_c[k]
         return found
 
-    def turn(self, wants: Floats, live: Ints, flow: Floats, heats: Heats) -> float:
-        """Move the three-way valves. Answers how far the worst of them is from its want, over what is asked."""
+    def aims(
+        self, wants: Floats, water: WaterSide, q: Floats, slope: Floats, heats: Heats, shift: Floats
+    ) -> list[float | None]:
+        """Where each three-way valve would miss nothing, by how its ways' flows answer to it; None where that can't be
+        told. Temperatures are held.
+
+        :param shift: by how much the chains' flows change by what else has just moved
+        """
+        found: list[float | None] = [None] * len(self.valves)
+        live, m = water.shape.live, np.abs(water.along(q))
+        goes = np.where(water.along(q) >= 0.0, self._head[live], self._tail[live])
+        for k, (v, knob, ways) in enumerate(zip(self.valves, self.knobs, self.ways, strict=True)):
+            at = [np.flatnonzero(live == way) for way in ways]
+            if v.set_c is None or not 0.0 < knob.value < 1.0 or np.isnan(self.mixed_c[k]) or any(not i.size for i in at):
+                continue
+            more = np.zeros((q.size, 1))
+            for i, share, turn in ((at[0][0], knob.value, -1.0), (at[1][0], 1.0 - knob.value, 1.0)):
+                lost = KV_PRESSURE * 3600.0**2 / (KV_DENSITY * water.density[i]) * (v.kv_m3_h * share) ** -2.0
+                more[water.shape.chain[i]] += turn * 2.0 * (1.0 - share) * lost * m[i] ** 2
+            into = goes == self._at[k]
+            weight = (heats.out_c[into] - self.mixed_c[k]) / float(m[into].sum())
+            chains = water.shape.chain[into]
+            rate = float(weight @ water.yields(q, slope, more)[chains, 0])
+            if rate > 1e-6:
+                found[k] = knob.aim(float(wants[k]), rate, float(weight @ shift[chains]))
+        return found
+
+    def turn(
+        self, wants: Floats, live: Ints, flow: Floats, heats: Heats, aims: Sequence[float | None] = ()
+    ) -> float:  # fmt: skip
+        """Move the three-way valves. Answers how far the worst of them is from its want, over what is asked.
+
+        :param aims: from `aims`, else it is found by trying
+        """
         worst = 0.0
         for k, (knob, want) in enumerate(zip(self.knobs, wants, strict=True)):
             if self.valves[k].set_c is None or knob.at_end(float(want)) or abs(want) <= TIGHT_K:
                 continue
             worst = max(worst, abs(float(want)) / TIGHT_K)
-            knob.move(float(want), self._guess(k, live, flow, heats))
+            aim = aims[k] if aims else None
+            knob.move(float(want), None if aim is not None else self._guess(k, live, flow, heats), aim)
         return worst
 
     def _guess(self, k: int, live: Ints, flow: Floats, heats: Heats) -> float | None:

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from wetside.basis.errors import MistakeList
-from wetside.network.columns import Columns, Floats, listed
+from wetside.network.columns import Columns, Floats, Ints, largest, listed
 from wetside.network.friction import KV_DENSITY, KV_PRESSURE
 from wetside.network.heat import Heats, HeatSide
 from wetside.network.hydraulics import WaterSide
@@ -20,7 +20,7 @@ from wetside.network.surround import Surroundings
 SEAT = 1e-5
 """Share of its Kv that a shut thermostatic valve still has; nothing that a person could measure."""
 TIGHT_K = 1e-3
-TIGHT_SHARE = 5e-7
+TIGHT_SHARE = 1e-6
 """Heat that may be missing in a room, over the heat moved."""
 
 
@@ -53,13 +53,16 @@ class RoomSide:
         self._size = columns.shut.size
         self._line = columns.loss * columns.length
         self._rated = columns.rated
+        self._emitter_room = np.full(self._size, -1, dtype=np.intp)
+        self._emitter_room[self._rated] = around.emitter_room
         self.restart()
 
     def restart(self) -> None:
         """Forget how the steps went so far: the net is in another state."""
         self._before, self._damp = np.zeros(self.count), np.ones(self.count)
         self._trail: list[tuple[Floats, Floats]] = []
-        self._patient = False
+        self._patient, self._worst = False, 0.0
+        self.shift, self._yields, self._answering = np.zeros(0), np.zeros((0, 0)), np.zeros(0, dtype=np.intp)
         self._low, self._high = np.full(self.count, -np.inf), np.full(self.count, np.inf)
 
     def opening(self) -> Floats:
@@ -84,37 +87,47 @@ class RoomSide:
         np.add.at(found, self.around.emitter_room, given[self._rated])
         return found[: self.count]
 
-    def turn(self, water: WaterSide, heat: HeatSide, q: Floats, heats: Heats) -> float:
-        """Move the rooms. Answers how far the worst of them is from its balance, over what is asked."""
+    def turn(self, water: WaterSide, heat: HeatSide, q: Floats, heats: Heats, slope: Floats) -> float:
+        """Move the rooms. Answers how far the worst of them is from its balance, over what is asked.
+
+        :param slope: of the chains' falls, as the last step of the water left it
+        """
+        self.shift = np.zeros(q.size)
         if not self.count:
             return 0.0
         live, t = water.shape.live, self.around.rooms_c
         left = self._given + self.heat(live, heats) - self._matrix @ t
         moved = float(np.sum(np.abs(heats.given_w)) + np.sum(np.abs(heats.loss_w))) + 1.0
-        falls, opening_falls = self._falls(water, heat, q)
-        jacobian = self._matrix + np.diag(falls)
+        falls, opening_falls = self._falls(water, heat, q, slope)
+        jacobian = self._matrix + falls
         plain = np.asarray(np.linalg.solve(jacobian, left), dtype=np.float64)
-        step = self._past_shut(plain, t, np.diag(jacobian), opening_falls)
-        worst = max(
-            float(np.max(np.abs(left))) / (TIGHT_SHARE * moved), float(np.max(np.abs(step))) / TIGHT_K
-        )  # fmt: skip
+        step = self._past_shut(plain, t, jacobian.diagonal(), opening_falls)
+        worst = max(largest(left) / (TIGHT_SHARE * moved), largest(step) / TIGHT_K)
         if worst <= 1.0:
             return worst
         if self._patient:
-            self.around.take(self._bracketed(t, self._within(np.clip(step, -15.0, 15.0), t), left))
+            self._take(self._bracketed(t, self._within(np.clip(step, -15.0, 15.0), t), left))
             return worst
-        swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before))
+        slowly, self._worst = worst > 0.3 * self._worst, worst
+        # where it goes well as a whole, a room that turns round does so for having gone a little too far
+        swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before)) & slowly
         self._damp = np.where(swings, np.maximum(0.5 * self._damp, 0.05), np.minimum(1.5 * self._damp, 1.0))
         step = np.clip(step * self._damp, -15.0, 15.0)
         self._before = step
-        if worst < 3e3:
+        if worst < 3e3 and slowly:
             step = np.clip(self._quicker(t, step), -15.0, 15.0)
-        self.around.take(t + self._within(step, t))
+        self._take(t + self._within(step, t))
         return worst
+
+    def _take(self, rooms_c: Floats) -> None:
+        if self._yields.size:
+            self.shift = self._yields @ (rooms_c - self.around.rooms_c)[self._answering]
+        self.around.take(rooms_c)
 
     def disturbed(self) -> None:
         """Something else has moved: what was the best so far means nothing now."""
         self._trail.clear()
+        self._worst = np.inf
         self._low, self._high = np.full(self.count, -np.inf), np.full(self.count, np.inf)
 
     def be_patient(self) -> None:
@@ -144,35 +157,47 @@ class RoomSide:
         better = step - (places + changes) @ share
         return better if float(np.max(np.abs(better))) < 5.0 * float(np.max(np.abs(step))) else step
 
-    def _falls(self, water: WaterSide, heat: HeatSide, q: Floats) -> tuple[Floats, Floats]:
-        """By how much less each room is given per kelvin that it gets warmer; and by how much more per kelvin colder
-        once its shut valves begin to open."""
-        live = water.shape.live
-        falls = np.zeros(self.count + 1)
-        np.add.at(falls, self.around.tube_room[live], self._line[live])
+    def _falls(self, water: WaterSide, heat: HeatSide, q: Floats, slope: Floats) -> tuple[Floats, Floats]:
+        """By how much less each room (row) is given per kelvin that each (column) gets warmer; and by how much more
+        per kelvin colder once its shut valves begin to open."""
+        live, n = water.shape.live, self.count
+        falls, opens = np.zeros((n + 1, n + 1)), np.zeros(n + 1)
+        np.add.at(falls.reshape(-1)[:: n + 2], self.around.tube_room[live], self._line[live])
         per_k, per_flow = heat.emitter_slopes(q)
         at = heat.rated
-        rooms = np.full(self._size, -1, dtype=np.intp)
-        rooms[self._rated] = self.around.emitter_room
-        np.add.at(falls, rooms[live[at]], per_k)
-        opens = np.zeros(self.count + 1)
+        rooms = self._emitter_room[live[at]]
+        np.add.at(falls, (rooms, rooms), per_k)
+        self._yields = np.zeros((0, 0))
         opening = self.opening()
-        inside = opening < 1.0
-        if np.any(inside):
-            m = np.abs(water.along(q))
+        works, shut = (opening > 0.0) & (opening < 1.0), opening <= 0.0
+        if not (works.any() or shut.any()):
+            return falls[:n, :n], opens[:n]
+        m = np.abs(water.along(q))
+        place = np.full(self._size, -1, dtype=np.intp)
+        place[live] = np.arange(live.size)
+        own = KV_PRESSURE * 3600.0**2 / (KV_DENSITY * water.density) * self.inverse_kv2()[live] * m * m
+        if shut.any():
             share = np.zeros(self._size)
-            share[self._links[inside]] = 1.0 / (np.maximum(opening[inside], SEAT) * self._band[inside])
+            share[self._links[shut]] = 1.0 / (SEAT * self._band[shut])
             drop, _, _, _ = water.links(q)
             whole = np.add.reduceat(np.abs(drop), water.shape.starts)[water.shape.chain]
-            own = KV_PRESSURE * 3600.0**2 / (KV_DENSITY * water.density) * self.inverse_kv2()[live] * m * m
             authority = np.where(whole > 0.0, np.minimum(own / np.maximum(whole, 1e-12), 1.0), 1.0)
-            by_valve = (share[live] * authority * m)[at] * np.maximum(per_flow, 0.0)
-            shut = np.zeros(self._size, dtype=np.bool_)
-            shut[self._links] = opening <= 0.0
-            is_shut = shut[live[at]]
-            np.add.at(falls, rooms[live[at]], np.where(is_shut, 0.0, by_valve))
-            np.add.at(opens, rooms[live[at]], np.where(is_shut, by_valve, 0.0))
-        return falls[: self.count], opens[: self.count]
+            np.add.at(opens, rooms, (share[live] * authority * m)[at] * np.maximum(per_flow, 0.0))
+        works &= (place[self._links] >= 0) & (self._room >= 0)
+        links, room = place[self._links[works]], self._room[works]
+        if links.size:
+            # a warmer room shuts its valve farther; what that takes from each chain's flow takes heat from rooms
+            more = np.zeros((q.size, links.size))
+            more[water.shape.chain[links], np.arange(links.size)] = 2.0 * own[links] / (
+                opening[works] * self._band[works]
+            )
+            self._yields, self._answering = water.yields(q, slope, more), room
+            by_flow = np.zeros((n + 1, q.size))
+            np.add.at(by_flow, (rooms, water.shape.chain[at]), np.maximum(per_flow + per_k * heat.enters[at], 0.0))
+            tubes = np.maximum(self._line[live] * heat.means, 0.0)
+            np.add.at(by_flow, (self.around.tube_room[live], water.shape.chain), tubes)
+            np.add.at(falls.T, room, -(by_flow @ self._yields).T)
+        return falls[:n, :n], opens[:n]
 
     def _past_shut(self, step: Floats, t: Floats, slope: Floats, opens: Floats) -> Floats:
         """Shorten steps of rooms that get so cold that a shut valve opens on the way, by what it then gives."""

@@ -77,12 +77,14 @@ class _Movers:
         live = state.shape.live
         flow = state.water.along(state.q)
         others = max(
-            self.knobs.levels(state.water, flow), self.rooms.turn(state.water, state.heat, state.q, state.heats)
+            self.knobs.levels(state.water, flow),
+            self.rooms.turn(state.water, state.heat, state.q, state.heats, state.slope),
         )
         if in_turn and others > RESTING:
             return others
         wants = self.knobs.wants(live, flow, state.heats, state.heat.fluid)
-        valves = self.knobs.turn(wants, live, flow, state.heats)
+        aims = [] if in_turn else self.knobs.aims(wants, state.water, state.q, state.slope, state.heats, self.rooms.shift)
+        valves = self.knobs.turn(wants, live, flow, state.heats, aims)
         if valves > 1.0:
             self.rooms.disturbed()
         return max(others, valves)
@@ -224,7 +226,7 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
     :raises NoSolution: either did not happen
     """
     moving = bool(movers.throttles or movers.rooms.count or state.water.curves.rising.size)
-    unrest = np.inf if moving else None
+    unrest, last = np.inf if moving else None, False
     for move in range(MOST_MOVES):
         if move == TOGETHER:
             if _lulled(state, trickle_w):
@@ -240,7 +242,8 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
         worst = movers.turn(state, in_turn=move >= TOGETHER)
         if worst > 1.0:
             movers.apply(state)
-        elif state.settled:
+        elif state.settled and (last or state.close):
             return
-        unrest = worst if move < TOGETHER else 1.0
+        last = worst <= 1.0
+        unrest = 0.0 if last else worst if move < TOGETHER else 1.0
     raise movers.stuck(state)

@@ -4,7 +4,7 @@ Every step of the water is shortened until the convex content of the net has nea
 can't diverge. The end is told by what is left of pressure, mass and heat balances, never by how little flows change.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -29,6 +29,8 @@ EARLY_PA, EARLY_HEAT = 500.0, 1e-2
 """What is near enough while valves and rooms are far from rest."""
 LATE_PA, LATE_HEAT = 1e-3, 1e-8
 """And once they rest."""
+NEAR_PA, NEAR_HEAT = 1e-2, 1e-7
+"""In between: how near is near enough, for each of what is asked of valves and rooms that they are from rest."""
 _BOOST = 300.0
 _PATIENCE = 6
 
@@ -42,10 +44,14 @@ class State:
     pressure: Floats
     heats: Heats
     steps: int
+    slope: Floats = field(default_factory=lambda: np.zeros(0))
+    """Of the chains' falls, where the steps ended."""
     begun: bool = False
     """Whether temperatures are already those of some flow."""
     settled: bool = False
     """Whether the balances close as far as an answer needs."""
+    close: bool = False
+    """Whether they close as far as is aimed at where nothing moves any more."""
 
 
 def start_by_gravity(net: Net, table: Columns, state: State) -> None:
@@ -72,8 +78,8 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
     slow, patience = 1.0, state.steps
     aim_pa, aim_heat = TIGHT_PA, TIGHT_HEAT
     if unrest is not None:
-        aim_pa = min(max(LATE_PA, 1e-3 * unrest), EARLY_PA)
-        aim_heat = min(max(LATE_HEAT, 5e-8 * unrest), EARLY_HEAT)
+        aim_pa = min(max(LATE_PA, NEAR_PA * unrest), EARLY_PA)
+        aim_heat = min(max(LATE_HEAT, NEAR_HEAT * unrest), EARLY_HEAT)
     begun = state.begun or not heat.needed
     last = state.steps + most_steps
     while state.steps < last:
@@ -111,8 +117,9 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
             break
         elif state.steps - patience >= 12:
             slow, patience = min(2.0 * slow, 32.0), state.steps
-    state.q, state.begun = q, True
+    state.q, state.slope, state.begun = q, slope, True
     mass = water.imbalance(q)
+    state.close = left < LATE_PA and off < LATE_HEAT
     state.settled = left < LAST_PA and off < LOOSE_HEAT and mass < MOST_MASS
     if not (left < max(LAST_PA, aim_pa) and off < max(LOOSE_HEAT, aim_heat) and mass < MOST_MASS):
         raise _no_solution(net, state, fall, left, mass, off)
