@@ -41,7 +41,7 @@ def _made(cls: type[Any], *, kw_only: bool, eq: bool) -> type[Any]:
     made.__delattr__ = _refuse_delete
     made.__reduce__ = _reduce
     if eq:
-        made._values = staticmethod(_values(names))
+        made._values = staticmethod(_values(tuple(f.name for f in fields(made) if f.compare)))
         made.__eq__ = _same
         made.__hash__ = _hash
     if not kw_only:
@@ -89,7 +89,7 @@ def _hash(self: Any) -> int:
 
 
 def _text(self: Any) -> str:
-    inside = ", ".join(f"{f.name}={getattr(self, f.name)!r}" for f in fields(self))
+    inside = ", ".join(f"{f.name}={getattr(self, f.name)!r}" for f in fields(self) if f.repr)
     return f"{self.__class__.__qualname__}({inside})"
 
 

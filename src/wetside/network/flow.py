@@ -55,6 +55,7 @@ def flow(
     outside_c: Celsius | None = None,
     shut: Sequence[str] = (),
     still: Sequence[str] = (),
+    start: FlowReading | None = None,
 ) -> FlowReading:
     """Flows, pressures, temperatures and outputs.
 
@@ -66,6 +67,7 @@ def flow(
     :param outside_c: air outside, with a house; its design temperature when not given
     :param shut: items, emitters or runs to shut
     :param still: circulators to stop
+    :param start: another state of the same runs and equipment, to begin from: sooner done
     :raises JobProblem: equipment that isn't joined, no closed way for the water, circulators against each other, names
         in `shut` and `still` that are unknown
     :raises NoSolution: the net did not settle
@@ -83,7 +85,10 @@ def flow(
     net = _in_state(made, shut, still, mistakes)
     mistakes.raise_if_any()
     made = replace(made, net=net)
-    s = solve(net, glycol_share=glycol_share)
+    near = None if start is None else start.solution
+    if near is not None and (near.flow_kg_s.size, near.pressure_pa.size) != (len(net.links), len(net.nodes)):
+        near = None
+    s = solve(net, glycol_share=glycol_share, start=near)
     way = _check_circulators(made, s, mistakes)
     mistakes.raise_if_any()
     reading = _reading(pipework, made, s, {b.name: b for b in boilers}, {e.name: e.room for e in emitters}, way)
@@ -235,6 +240,7 @@ def _reading(
             for k, n in enumerate(pipework.nodes)
         ),
         pipe_loss_w=float(np.sum(s.loss_w)),
+        solution=s,
     )
 
 

@@ -197,8 +197,11 @@ class HeatSide:
         per_flow = (1.001 * (first - more) - (first - back)) * self._cp[r] / 1e-3
         return capacity * (1.0 - slope), per_flow
 
-    def step(self, q: Floats) -> None:
-        """Improve the entering enthalpies for chain flows `q` by one step of Newton's method."""
+    def step(self, q: Floats) -> Floats:
+        """Improve the entering enthalpies for chain flows `q` by one step of Newton's method.
+
+        Answers the mean temperatures of the links that it should come to, as `Heats.mean_c` has them.
+        """
         shape = self.shape
         m = np.abs(q)
         along = m[self._chain]
@@ -238,10 +241,13 @@ class HeatSide:
         follow = np.empty((2, beta.size))
         follow[:, self._order] = passed[:-1, 2], 0.5 * (passed[:-1, 2] + passed[1:, 2])
         self.enters, self.means = follow[:, :-1]
-        if self._weighs:
-            whole = along * along + self.creep * self.creep
-            fade, fading = along * along / whole, 2.0 * along * (self.creep / whole) ** 2
-            self.follow = fade * self.means + fading * (0.5 * (enter + leave) - self.still_c)
+        before, enter = enter, self.fluid.temperature(self.entry)
+        excess = 0.5 * (enter + leave + slope * (enter - before)) - self.still_c
+        square, creep = along * along, self.creep * self.creep
+        whole = square + creep
+        fade = square / whole
+        self.follow = fade * self.means + (2.0 * creep * creep) * along / (whole * whole) * excess
+        return self.still_c + fade * excess
 
     def _passed(self, gain: Floats, beta: Floats) -> Floats:
         """What the links make, one after the other along each chain, of what enters it.

@@ -1,5 +1,8 @@
 """What the network answers."""
 
+from dataclasses import field
+from typing import TYPE_CHECKING
+
 from wetside.basis.quantity import WATER_4C, G
 from wetside.basis.record import record
 from wetside.basis.si import (
@@ -13,6 +16,9 @@ from wetside.basis.si import (
     Ratio,
     Watt,
 )  # fmt: skip
+
+if TYPE_CHECKING:
+    from wetside.network.answer import Solution
 
 
 @record
@@ -149,3 +155,5 @@ class FlowReading:
     shut: tuple[str, ...] = ()
     standing: tuple[str, ...] = ()
     """What was shut, and the circulators that were stopped, beyond the design."""
+    solution: "Solution | None" = field(default=None, repr=False, compare=False)
+    """The net's own answer, from which another state of the same net may begin."""

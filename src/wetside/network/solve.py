@@ -108,7 +108,9 @@ class _Movers:
         return NoSolution(state.steps, left, "the rooms", cause)
 
 
-def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) -> Solution:
+def solve(
+    net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS, start: Solution | None = None
+) -> Solution:  # fmt: skip
     """Solve a net: flow, pressure and temperature everywhere.
 
     Links that lie on no loop carry exactly nothing. A net without a circulator is moved by the weight of its water
@@ -119,6 +121,8 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
 
     :param glycol_share: by volume
     :param most_steps: steps after which the attempt ends
+    :param start: answer to a net of the same nodes and links, to begin from; it saves time and changes no answer beyond
+        what is asked of its balances. Nets that gravity drives are begun anew, since they may have several answers
     :raises JobProblem: a name or number in the net that can't be
     :raises NoSolution: the balances could not be met; says where and what the likely cause is
     """
@@ -130,6 +134,15 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
         found = solve_core(net, table, glycol_share=glycol_share, most_steps=most_steps)
         if found is not None:
             return found
+    if start is not None:
+        try:
+            return _from(net, table, fluid, start, most_steps)
+        except NoSolution:
+            pass  # what is near to one net's answer may be far from another's
+    return _from(net, table, fluid, None, most_steps)
+
+
+def _from(net: Net, table: Columns, fluid: Liquid, start: Solution | None, most_steps: int) -> Solution:
     movers = _Movers(net, table)
     held = np.zeros(table.shut.size, dtype=np.bool_)
     flow = np.zeros(table.shut.size)
@@ -137,6 +150,9 @@ def solve(net: Net, *, glycol_share: Ratio = 0.0, most_steps: int = MOST_STEPS) 
     trickle_w = LULL_SHARE * sum(x.rating.rated_w for x in net.links if x.rating is not None)
     while True:
         state = _begin(net, table, fluid, held, flow, steps, movers)
+        if start is not None and state.water.pushed:
+            _take_up(state, movers, start)
+        start = None
         state.heat.creep *= wider
         try:
             _settle(net, state, movers, most_steps, trickle_w)
@@ -219,6 +235,25 @@ def _begin(net: Net, table: Columns, fluid: Liquid, held: Flags, flow: Floats, s
     return state
 
 
+def _take_up(state: State, movers: _Movers, start: Solution) -> None:
+    """Go on from the flows and temperatures of an answer."""
+    form, heat, water, live = state.shape, state.heat, state.water, state.shape.live
+    if start.rooms_c.size == movers.around.rooms_c.size:
+        movers.around.take(start.rooms_c)
+    movers.knobs.place(start.positions)
+    movers.apply(state)
+    if not live.size:
+        return
+    along = start.flow_kg_s[live]
+    state.q = along[form.starts] * form.sign[form.starts]
+    heat.entry = heat.fluid.enthalpy(np.where(along >= 0.0, start.tail_c[live], start.head_c[live]))
+    heat.junction = heat.fluid.enthalpy(start.temperature_c[form.junctions])
+    state.heats = heat.answer(state.q)
+    water.warm(state.heats.mean_c)
+    water.curves.level[water.curves.rising] = water.curves.wanted(along[water.driven] / water.density[water.driven])
+    state.begun = True
+
+
 def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w: Watt = 0.0) -> None:
     """Bring a state to balance, and everything that moves by itself to rest.
 
@@ -226,7 +261,7 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
     :raises NoSolution: either did not happen
     """
     moving = bool(movers.throttles or movers.rooms.count or state.water.curves.rising.size)
-    unrest, last = np.inf if moving else None, False
+    unrest = np.inf if moving else None
     for move in range(MOST_MOVES):
         if move == TOGETHER:
             if _lulled(state, trickle_w):
@@ -242,8 +277,10 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
         worst = movers.turn(state, in_turn=move >= TOGETHER)
         if worst > 1.0:
             movers.apply(state)
-        elif state.settled and (last or state.close):
-            return
-        last = worst <= 1.0
-        unrest = 0.0 if last else worst if move < TOGETHER else 1.0
+        else:
+            if not state.close and state.q.size:
+                iterate(net, state, most_steps, unrest=0.0)
+            if state.settled:
+                return
+        unrest = worst if move < TOGETHER else 1.0
     raise movers.stuck(state)

@@ -33,6 +33,8 @@ NEAR_PA, NEAR_HEAT = 1e-2, 1e-7
 """In between: how near is near enough, for each of what is asked of valves and rooms that they are from rest."""
 _BOOST = 300.0
 _PATIENCE = 6
+SMALL = 0.02
+"""Share of the flow up to which a step is taken without a look at where it leads, as long as steps go well."""
 
 
 @dataclass(slots=True)
@@ -71,31 +73,38 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
     water, heat, q = state.water, state.heat, state.q
     form = state.shape
     fall, slope = water.chains(q)
-    if not np.any(q):
+    if not q.any():
         slope = np.maximum(slope, water.opening_slope())
     stiff, before = np.zeros(q.size), np.zeros(q.size)
     best, best_at, left, off = np.inf, state.steps, np.inf, 0.0
+    bold, weighed, ever = True, True, False
     slow, patience = 1.0, state.steps
     aim_pa, aim_heat = TIGHT_PA, TIGHT_HEAT
     if unrest is not None:
         aim_pa = min(max(LATE_PA, NEAR_PA * unrest), EARLY_PA)
         aim_heat = min(max(LATE_HEAT, NEAR_HEAT * unrest), EARLY_HEAT)
     begun = state.begun or not heat.needed
+    boosted = bool(water.boost.any())
     last = state.steps + most_steps
     while state.steps < last:
         state.steps += 1
         state.pressure, dq = _push(water, q, fall, slope * slow + stiff, begun)
-        q, fall, slope = _search(water, q, dq, fall)
-        if heat.needed and (begun or state.steps >= 8 or np.sum(np.abs(dq)) < 0.1 * np.sum(np.abs(q)) + 1e-9):
+        share = float(np.abs(dq).sum()) / (float(np.abs(q + dq).sum()) + 1e-9)
+        if bold and share < SMALL and heat.needed and begun:
+            q = q + dq
+        else:
+            q, fall, slope = _search(water, q, dq, fall)
+        if heat.needed and (begun or state.steps >= 8 or share < 0.1):
             if begun and water.rises:
                 stiff = _stiffen(stiff, slope, dq, before, 0.2 if slow == 1.0 else 0.8)
             begun, before = True, dq
-            heat.step(q)
-            state.heats = heat.answer(q)
-            off = state.heats.imbalance
-            water.warm(state.heats.mean_c)
-            if np.any(water.boost) and (off < 1e-3 or state.steps >= 20):
-                water.boost[:] = 0.0
+            water.warm(heat.step(q))
+            weighed = False
+            if boosted:
+                state.heats, weighed = heat.answer(q), True
+                off = state.heats.imbalance
+                if off < 1e-3 or state.steps >= 20:
+                    water.boost[:], boosted = 0.0, False
             if water.splits:
                 water.split(q)
             fall, slope = water.chains(q)
@@ -104,9 +113,16 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
         elif water.splits:
             water.split(q)
             fall, slope = water.chains(q)
-        left = largest(state.pressure[form.a] - state.pressure[form.b] - fall)
-        if np.any(water.boost) or not begun:
+        before_left, left = left, largest(state.pressure[form.a] - state.pressure[form.b] - fall)
+        # where steps no longer bring it nearer, each is looked at again before it is taken
+        bold = left < 0.7 * before_left
+        if boosted or not begun:
             continue
+        if not weighed and (left < aim_pa or state.steps - best_at >= _PATIENCE):
+            state.heats, weighed = heat.answer(q), True
+            off = state.heats.imbalance
+            if not ever:  # what was reached before was told by the water alone
+                ever, best = True, np.inf
         if left < aim_pa and off < aim_heat:
             break
         score = max(left / LOOSE_PA, off / LOOSE_HEAT)
@@ -117,6 +133,9 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
             break
         elif state.steps - patience >= 12:
             slow, patience = min(2.0 * slow, 32.0), state.steps
+    if not weighed:
+        state.heats = heat.answer(q)
+        off = state.heats.imbalance
     state.q, state.slope, state.begun = q, slope, True
     mass = water.imbalance(q)
     state.close = left < LATE_PA and off < LATE_HEAT
@@ -130,8 +149,11 @@ def _push(water: WaterSide, q: Floats, fall: Floats, slope: Floats, begun: bool)
     pressure, dq = water.newton(q, fall, slope)
     if water.rises and begun:
         for _ in range(3):
-            turns = (q * (q + dq) < 0.0) & (np.abs(q) > CREEP) & (np.abs(q + dq) > CREEP)
-            if not np.any(turns):
+            turns = q * (q + dq) < 0.0
+            if not turns.any():
+                break
+            turns &= (np.abs(q) > CREEP) & (np.abs(q + dq) > CREEP)
+            if not turns.any():
                 break
             slope = np.where(turns, slope * np.abs(dq) / np.maximum(np.abs(q), CREEP), slope)
             pressure, dq = water.newton(q, fall, slope)
@@ -156,7 +178,7 @@ def _search(water: WaterSide, q: Floats, dq: Floats, fall: Floats) -> tuple[Floa
     new_fall, slope = water.chains(new)
     before = float(fall @ dq)
     after = float(new_fall @ dq)
-    small = np.sum(np.abs(dq)) < 1e-6 * np.sum(np.abs(q))
+    small = np.abs(dq).sum() < 1e-6 * np.abs(q).sum()
     if small or after <= 0.5 * abs(before) or before >= 0.0 or water.imbalance(q) > MOST_MASS:
         return new, new_fall, slope
     low, high, low_value, high_value = 0.0, 1.0, before, after

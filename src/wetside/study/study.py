@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from wetside.basis.errors import JobProblem, Mistake
+from wetside.basis.errors import JobProblem, Mistake, NoSolution
 from wetside.basis.rules import Finding
 from wetside.basis.si import Celsius, CubicMetre
 from wetside.house.load import heat_loads
@@ -76,10 +76,19 @@ class Study:
         :raises JobProblem: a name that is unknown
         :raises NoSolution: the network has no answer
         """
-        return self._flow(self.rooms, outside_c, shut, still)
+        try:
+            start = self.flow
+        except NoSolution:
+            start = None
+        return self._flow(self.rooms, outside_c, shut, still, start)
 
     def _flow(
-        self, house: HouseLoad | None, outside_c: Celsius | None, shut: Sequence[str], still: Sequence[str]
+        self,
+        house: HouseLoad | None,
+        outside_c: Celsius | None,
+        shut: Sequence[str],
+        still: Sequence[str],
+        start: FlowReading | None = None,
     ) -> FlowReading:
         d = self.design
         return flow(
@@ -98,6 +107,7 @@ class Study:
             outside_c=outside_c,
             shut=shut,
             still=still,
+            start=start,
         )
 
     @cached_property

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import field, replace
 
+from wetside.basis.errors import NoSolution
 from wetside.basis.record import record
 from wetside.basis.si import Celsius, KvM3PerHour, Ratio
 from wetside.network.flow import flow
@@ -57,6 +58,10 @@ def at_work(study: Study, trial: Trial) -> FlowReading:
     """
     d = changed(study.design, trial)
     fitted = {p.item.name for leg in study.pipework.legs for p in leg.pieces if isinstance(p, InLine)}
+    try:
+        start = study.settled
+    except NoSolution:
+        start = None
     # valves of emitters are not laid: only a change of something in a run needs the runs again
     pipework = Study(d).pipework if fitted & trial.kv.keys() else study.pipework
     return flow(
@@ -74,4 +79,5 @@ def at_work(study: Study, trial: Trial) -> FlowReading:
         house=study.rooms,
         outside_c=trial.outside_c,
         shut=trial.shut,
+        start=start,
     )
