@@ -97,8 +97,8 @@ class HeatSide:
         self._order, self._ordered = self._forth, np.zeros(0, dtype=np.bool_)
         self.follow = np.zeros(live.size)
         """Change of each link's mean temperature with its chain's flow, K s/kg."""
-        self.enters, self.means = np.zeros(live.size), np.zeros(live.size)
-        """The same of the temperature that enters it, and of the mean without the fading of water that creeps."""
+        self.sheds = np.zeros(live.size)
+        """Change of the heat that its water leaves in each link with its chain's flow, J/kg."""
         n = shape.junctions.size
         self.junction = np.full(n, self._fill)
         self._own = shape.a == shape.b
@@ -205,6 +205,7 @@ class HeatSide:
         shape = self.shape
         m = np.abs(q)
         along = m[self._chain]
+        cp = self._cp
         enter, leave, slope, _, out = self._leave(along, settle=False)
         alpha = out - slope * self.entry
         cross = self._cross(along, alpha)
@@ -239,14 +240,15 @@ class HeatSide:
         entry[self._order] = passed[:-1, 0] + passed[:-1, 1] * h
         self.entry = np.minimum(np.maximum(entry[:-1], self._low), self._high)
         follow = np.empty((2, beta.size))
-        follow[:, self._order] = passed[:-1, 2], 0.5 * (passed[:-1, 2] + passed[1:, 2])
-        self.enters, self.means = follow[:, :-1]
+        follow[:, self._order] = passed[:-1, 2], passed[1:, 2]
+        comes, goes = follow[:, :-1]
+        self.sheds = cp * (enter - leave + along * (comes - goes))
         before, enter = enter, self.fluid.temperature(self.entry)
         excess = 0.5 * (enter + leave + slope * (enter - before)) - self.still_c
         square, creep = along * along, self.creep * self.creep
         whole = square + creep
         fade = square / whole
-        self.follow = fade * self.means + (2.0 * creep * creep) * along / (whole * whole) * excess
+        self.follow = 0.5 * fade * (comes + goes) + 2.0 * creep * along / (whole * whole) * excess
         return self.still_c + fade * excess
 
     def _passed(self, gain: Floats, beta: Floats) -> Floats:

@@ -8,6 +8,7 @@ and pressures are held while a step is reckoned, and found anew after it.
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wetside.basis.errors import MistakeList
 from wetside.network.columns import Columns, Floats, Ints, largest, listed
@@ -16,6 +17,8 @@ from wetside.network.heat import Heats, HeatSide
 from wetside.network.hydraulics import WaterSide
 from wetside.network.net import Net
 from wetside.network.surround import Surroundings
+
+Flags = NDArray[np.bool_]
 
 SEAT = 1e-5
 """Share of its Kv that a shut thermostatic valve still has; nothing that a person could measure."""
@@ -59,7 +62,7 @@ class RoomSide:
 
     def restart(self) -> None:
         """Forget how the steps went so far: the net is in another state."""
-        self._before, self._damp = np.zeros(self.count), np.ones(self.count)
+        self._before, self._left, self._damp = np.zeros(self.count), np.zeros(self.count), np.ones(self.count)
         self._trail: list[tuple[Floats, Floats]] = []
         self._patient, self._worst = False, 0.0
         self.shift, self._yields, self._answering = np.zeros(0), np.zeros((0, 0)), np.zeros(0, dtype=np.intp)
@@ -108,12 +111,13 @@ class RoomSide:
         if self._patient:
             self._take(self._bracketed(t, self._within(np.clip(step, -15.0, 15.0), t), left))
             return worst
-        slowly, self._worst = worst > 0.3 * self._worst, worst
-        # where it goes well as a whole, a room that turns round does so for having gone a little too far
-        swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before)) & slowly
+        # a room that turns round while it comes nearer has only gone a little too far
+        swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before))
+        swings &= np.abs(left) > 0.3 * np.abs(self._left)
         self._damp = np.where(swings, np.maximum(0.5 * self._damp, 0.05), np.minimum(1.5 * self._damp, 1.0))
         step = np.clip(step * self._damp, -15.0, 15.0)
-        self._before = step
+        slowly, self._worst = worst > 0.3 * self._worst, worst
+        self._before, self._left = step, left
         if worst < 3e3 and slowly:
             step = np.clip(self._quicker(t, step), -15.0, 15.0)
         self._take(t + self._within(step, t))
@@ -127,7 +131,6 @@ class RoomSide:
     def disturbed(self) -> None:
         """Something else has moved: what was the best so far means nothing now."""
         self._trail.clear()
-        self._worst = np.inf
         self._low, self._high = np.full(self.count, -np.inf), np.full(self.count, np.inf)
 
     def be_patient(self) -> None:
@@ -176,14 +179,14 @@ class RoomSide:
         place = np.full(self._size, -1, dtype=np.intp)
         place[live] = np.arange(live.size)
         own = KV_PRESSURE * 3600.0**2 / (KV_DENSITY * water.density) * self.inverse_kv2()[live] * m * m
-        if shut.any():
-            share = np.zeros(self._size)
-            share[self._links[shut]] = 1.0 / (SEAT * self._band[shut])
-            drop, _, _, _ = water.links(q)
-            whole = np.add.reduceat(np.abs(drop), water.shape.starts)[water.shape.chain]
-            authority = np.where(whole > 0.0, np.minimum(own / np.maximum(whole, 1e-12), 1.0), 1.0)
-            np.add.at(opens, rooms, (share[live] * authority * m)[at] * np.maximum(per_flow, 0.0))
-        works &= (place[self._links] >= 0) & (self._room >= 0)
+        alone = works | shut if self._patient else shut
+        if alone.any():
+            by_valve = self._by_valve(water, q, own, m, alone)[at] * np.maximum(per_flow, 0.0)
+            closed = np.zeros(self._size, dtype=np.bool_)
+            closed[self._links[shut]] = True
+            np.add.at(opens, rooms, np.where(closed[live[at]], by_valve, 0.0))
+            np.add.at(falls, (rooms, rooms), np.where(closed[live[at]], 0.0, by_valve))
+        works &= (place[self._links] >= 0) & (self._room >= 0) & ~alone
         links, room = place[self._links[works]], self._room[works]
         if links.size:
             # a warmer room shuts its valve farther; what that takes from each chain's flow takes heat from rooms
@@ -193,11 +196,19 @@ class RoomSide:
             )
             self._yields, self._answering = water.yields(q, slope, more), room
             by_flow = np.zeros((n + 1, q.size))
-            np.add.at(by_flow, (rooms, water.shape.chain[at]), np.maximum(per_flow + per_k * heat.enters[at], 0.0))
-            tubes = np.maximum(self._line[live] * heat.means, 0.0)
-            np.add.at(by_flow, (self.around.tube_room[live], water.shape.chain), tubes)
+            into = np.where(self._emitter_room[live] >= 0, self._emitter_room[live], self.around.tube_room[live])
+            np.add.at(by_flow, (into, water.shape.chain), np.maximum(heat.sheds, 0.0))
             np.add.at(falls.T, room, -(by_flow @ self._yields).T)
         return falls[:n, :n], opens[:n]
+
+    def _by_valve(self, water: WaterSide, q: Floats, own: Floats, m: Floats, which: Flags) -> Floats:
+        """Flow of each live link that each kelvin takes through its thermostatic valve, all other pressures held."""
+        share = np.zeros(self._size)
+        share[self._links[which]] = 1.0 / (np.maximum(self.opening()[which], SEAT) * self._band[which])
+        drop, _, _, _ = water.links(q)
+        whole = np.add.reduceat(np.abs(drop), water.shape.starts)[water.shape.chain]
+        authority = np.where(whole > 0.0, np.minimum(own / np.maximum(whole, 1e-12), 1.0), 1.0)
+        return share[water.shape.live] * authority * m
 
     def _past_shut(self, step: Floats, t: Floats, slope: Floats, opens: Floats) -> Floats:
         """Shorten steps of rooms that get so cold that a shut valve opens on the way, by what it then gives."""
@@ -212,7 +223,8 @@ class RoomSide:
         opening = self.opening()
         nearly = np.where(opening > 1e-3, 0.25 * opening, -1e-6)
         low = np.where(opening >= 1.0, 0.3, np.where(opening <= 0.0, -np.inf, nearly))
-        high = np.where(opening >= 1.0, np.inf, np.maximum(opening, 0.0) + 0.3)
+        inside = np.maximum(opening, 0.0)
+        high = np.where(opening >= 1.0, np.inf, inside + np.minimum(0.3, 3.0 * inside + 0.02))
         for k, i in enumerate(self._room):
             if i < 0:
                 continue

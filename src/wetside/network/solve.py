@@ -42,6 +42,8 @@ MOST_MOVES, TOGETHER = 250, 25
 """Moves of what moves by itself: in all, and how many of them everything makes at once."""
 RESTING = 20.0
 """How far rooms may be from rest, over what is asked, for a three-way valve to go by the temperatures that it sees."""
+RESUMED = 100.0
+"""What is taken for that distance where the start is another state's answer."""
 WIDEST = 64.0
 """By how much the flow may grow about which water fades into standing water, where no answer is found without: to
 about 5 kg/h."""
@@ -250,6 +252,7 @@ def _take_up(state: State, movers: _Movers, start: Solution) -> None:
     heat.junction = heat.fluid.enthalpy(start.temperature_c[form.junctions])
     state.heats = heat.answer(state.q)
     water.warm(state.heats.mean_c)
+    water.split(state.q)
     water.curves.level[water.curves.rising] = water.curves.wanted(along[water.driven] / water.density[water.driven])
     state.begun = True
 
@@ -261,7 +264,7 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
     :raises NoSolution: either did not happen
     """
     moving = bool(movers.throttles or movers.rooms.count or state.water.curves.rising.size)
-    unrest = np.inf if moving else None
+    unrest = None if not moving else RESUMED if state.begun else np.inf
     for move in range(MOST_MOVES):
         if move == TOGETHER:
             if _lulled(state, trickle_w):
@@ -282,5 +285,5 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
                 iterate(net, state, most_steps, unrest=0.0)
             if state.settled:
                 return
-        unrest = worst if move < TOGETHER else 1.0
+        unrest = worst if move < TOGETHER else 0.0
     raise movers.stuck(state)

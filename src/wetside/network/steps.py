@@ -47,7 +47,7 @@ class State:
     heats: Heats
     steps: int
     slope: Floats = field(default_factory=lambda: np.zeros(0))
-    """Of the chains' falls, where the steps ended."""
+    """Of the chains' falls, the weight of their water and all."""
     begun: bool = False
     """Whether temperatures are already those of some flow."""
     settled: bool = False
@@ -84,6 +84,7 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
         aim_pa = min(max(LATE_PA, NEAR_PA * unrest), EARLY_PA)
         aim_heat = min(max(LATE_HEAT, NEAR_HEAT * unrest), EARLY_HEAT)
     begun = state.begun or not heat.needed
+    state.slope = slope
     boosted = bool(water.boost.any())
     last = state.steps + most_steps
     while state.steps < last:
@@ -108,11 +109,15 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
             if water.splits:
                 water.split(q)
             fall, slope = water.chains(q)
+            state.slope = slope
             if water.rises:
-                slope = slope + np.maximum(water.weight_slope(q, heat.follow), 0.0)
+                weight = water.weight_slope(q, heat.follow)
+                slope = slope + np.maximum(weight, 0.0)
+                state.slope = np.maximum(state.slope + weight, 0.2 * state.slope)
         elif water.splits:
             water.split(q)
             fall, slope = water.chains(q)
+            state.slope = slope
         before_left, left = left, largest(state.pressure[form.a] - state.pressure[form.b] - fall)
         # where steps no longer bring it nearer, each is looked at again before it is taken
         bold = left < 0.7 * before_left
@@ -136,7 +141,7 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
     if not weighed:
         state.heats = heat.answer(q)
         off = state.heats.imbalance
-    state.q, state.slope, state.begun = q, slope, True
+    state.q, state.begun = q, True
     mass = water.imbalance(q)
     state.close = left < LATE_PA and off < LATE_HEAT
     state.settled = left < LAST_PA and off < LOOSE_HEAT and mass < MOST_MASS
