@@ -81,7 +81,8 @@ def flow(
         circulators=circulators, tanks=tanks, room_c=room_c, void_c=void_c, apparatus=apparatus, rooms=rooms,
     )  # fmt: skip
     mistakes = MistakeList()
-    _check_ways(made, mistakes)
+    if start is None or start.solution is None:  # else it has been looked at
+        _check_ways(made, mistakes)
     net = _in_state(made, shut, still, mistakes)
     mistakes.raise_if_any()
     made = replace(made, net=net)
@@ -171,8 +172,9 @@ def _check_circulators(made: Assembly, s: Solution, mistakes: MistakeList) -> se
     """A circulator whose way is open must push water forwards. Answers those whose way is open."""
     net = made.net
     running = {n: i for n, i in made.circulators.items() if (c := net.links[i].curve) is not None and c.speed > 0.0}
-    form = _shape(net, [not x.shut for x in net.links])
-    on_way = {int(i) for i in form.live}
+    on_way = {i for i in made.circulators.values() if s.on_loop[i]}
+    if len(on_way) < len(made.circulators):  # a check valve held shut parts no way
+        on_way = {int(i) for i in _shape(net, [not x.shut for x in net.links]).live}
     strong = [n for n, i in running.items() if s.flow_kg_s[i] > STILL]
     for name, i in running.items():
         if i not in on_way or s.flow_kg_s[i] > STILL:
@@ -236,8 +238,8 @@ def _reading(
         boilers=tuple(sources),
         tanks=tuple(_source(n, i, s, 1.0, False) for n, i in made.tanks.items()),
         nodes=tuple(
-            NodeState(name=n.name, pressure_pa=float(pressure[k]), temperature_c=float(s.temperature_c[k]))
-            for k, n in enumerate(pipework.nodes)
+            NodeState(name=n.name, pressure_pa=p, temperature_c=t)
+            for n, p, t in zip(pipework.nodes, pressure.tolist(), s.temperature_c.tolist(), strict=False)
         ),
         pipe_loss_w=float(np.sum(s.loss_w)),
         solution=s,
@@ -253,26 +255,30 @@ def _circulator(name: str, i: int, net: Net, s: Solution, way: bool) -> Circulat
 
 
 def _three_ways(net: Net, s: Solution) -> tuple[ThreeWayState, ...]:
+    if not net.three_ways:
+        return ()
     at = {n.name: k for k, n in enumerate(net.nodes)}
+    passed = {end for x, m in zip(net.links, s.flow_kg_s.tolist(), strict=True) if abs(m) > STILL
+              for end in (x.tail, x.head)}  # fmt: skip
     found: list[ThreeWayState] = []
     for v, position in zip(net.three_ways, s.positions, strict=True):
         node = at.get(v.sensor)
-        passes = any(
-            abs(m) > STILL and v.sensor in (x.tail, x.head) for x, m in zip(net.links, s.flow_kg_s, strict=True)
-        )
-        mixed = float(s.temperature_c[node]) if node is not None and passes else None
+        mixed = float(s.temperature_c[node]) if node is not None and v.sensor in passed else None
         found.append(ThreeWayState(name=v.name, position=float(position), set_c=v.set_c, mixed_c=mixed))
     return tuple(found)
 
 
 def _legs(pipework: Pipework, made: Assembly, s: Solution, pressure: Floats) -> tuple[LegFlow, ...]:
     found: list[LegFlow] = []
-    for leg, links in zip(pipework.legs, made.legs, strict=True):
-        at = list(links)
+    links, nodes = made.net.links, pressure.tolist()
+    flow, speed, gradient, drop, loss, tail_c, head_c, on_loop = (
+        x.tolist()
+        for x in (s.flow_kg_s, s.velocity_m_s, s.gradient_pa_m, s.drop_pa, s.loss_w, s.tail_c, s.head_c, s.on_loop)
+    )
+    for leg, at in zip(pipework.legs, made.legs, strict=True):
         # a reducer at a tee leaves a stub of no length in the other tube, which is no place to judge speed by
-        tube_at = [i for i in at if made.net.links[i].length_m > 0.0] or at
-        bores = [made.net.links[i].bore_m for i in tube_at]
-        narrow = tube_at[bores.index(min(bores))]
+        tube_at = [i for i in at if links[i].length_m > 0.0] or at
+        narrow = min(tube_at, key=lambda i: links[i].bore_m)
         tubes = leg.tubes
         found.append(
             LegFlow(
@@ -280,17 +286,17 @@ def _legs(pipework: Pipework, made: Assembly, s: Solution, pressure: Floats) -> 
                 run=leg.run,
                 tube=min(tubes, key=lambda t: t.bore_m).name if tubes else "",
                 length_m=leg.length_m,
-                flow_kg_s=float(s.flow_kg_s[at[0]]),
-                velocity_m_s=float(s.velocity_m_s[narrow]),
-                bore_m=min(bores),
-                gradient_pa_m=float(np.max(s.gradient_pa_m[tube_at])),
-                drop_pa=float(np.sum(np.abs(s.drop_pa[at]))),
-                start_c=float(s.tail_c[at[0]]),
-                end_c=float(s.head_c[at[-1]]),
-                loss_w=float(np.sum(s.loss_w[at])),
-                start_pa=float(pressure[leg.a]),
-                end_pa=float(pressure[leg.b]),
-                still=not bool(np.all(s.on_loop[at])),
+                flow_kg_s=flow[at[0]],
+                velocity_m_s=speed[narrow],
+                bore_m=links[narrow].bore_m,
+                gradient_pa_m=max(gradient[i] for i in tube_at),
+                drop_pa=sum(abs(drop[i]) for i in at),
+                start_c=tail_c[at[0]],
+                end_c=head_c[at[-1]],
+                loss_w=sum(loss[i] for i in at),
+                start_pa=nodes[leg.a],
+                end_pa=nodes[leg.b],
+                still=not all(on_loop[i] for i in at),
             )
         )
     return tuple(found)

@@ -80,7 +80,8 @@ class HeatSide:
         self._bare_sources = not self._line[self.source].any()
         self._sides, self._w_k, self._pairs = sides.links, sides.w_k, pairs
         self._share = np.zeros(sides.w_k.size)
-        self._set_j = fluid.enthalpy(np.array([s.flow_c for s in sources], dtype=np.float64))
+        self._set_c = np.array([s.flow_c for s in sources], dtype=np.float64)
+        self._set_j = fluid.enthalpy(self._set_c)
         self._most_w = np.array([s.output_w for s in sources], dtype=np.float64)
         self._mode = np.zeros(len(sources), dtype=np.intp)
         self._store = np.array([c.store_c for c in coils], dtype=np.float64)
@@ -94,7 +95,8 @@ class HeatSide:
         self._cp = np.full(live.size, fluid.heat_capacity(net.fill_c))
         self._near = np.zeros(self.rated.size)
         self._forth, self._back = _positions(shape)
-        self._order, self._ordered = self._forth, np.zeros(0, dtype=np.bool_)
+        self._order, self._ordered = self._forth, np.ones(shape.starts.size, dtype=np.bool_)
+        self._up, self._down = shape.a, shape.b
         self.follow = np.zeros(live.size)
         """Change of each link's mean temperature with its chain's flow, K s/kg."""
         self.sheds = np.zeros(live.size)
@@ -102,6 +104,7 @@ class HeatSide:
         n = shape.junctions.size
         self.junction = np.full(n, self._fill)
         self._own = shape.a == shape.b
+        self._owns = bool(self._own.any())
         tail, head = np.array(columns.tail, dtype=np.intp)[live], np.array(columns.head, dtype=np.intp)[live]
         self._chain_tail = np.where(shape.sign > 0.0, tail, head)
         self._chain_head = np.where(shape.sign > 0.0, head, tail)
@@ -138,7 +141,8 @@ class HeatSide:
             else:
                 self._mode = source_mode(self._mode, before, flow, self._set_j, self._most_w)
                 after, slope[s] = source_enthalpy(self._mode, before, flow, self._set_j, self._most_w)
-            second[s] = fluid.temperature(after)
+            holds = not settle and not self._mode.any()
+            second[s] = self._set_c if holds else fluid.temperature(after)
             given[s] = -m[s] * (after - before)
         if (c := self._coil).size:
             second[c], slope[c] = coil_return(first[c], capacity[c], self._coil_w_k, self._store)
@@ -210,21 +214,24 @@ class HeatSide:
         alpha = out - slope * self.entry
         cross = self._cross(along, alpha)
         forward = q >= 0.0
-        if not np.array_equal(forward, self._ordered):
+        if (forward != self._ordered).any():
             self._order, self._ordered = np.where(forward, self._forth, self._back), forward
+            self._up, self._down = np.where(forward, shape.a, shape.b), np.where(forward, shape.b, shape.a)
+        up, down = self._up, self._down
         n = slope.size
         gain, beta = np.zeros((3, n + 1)), np.ones(n + 1)
         gain[0, :n], beta[:n] = alpha, slope
         gain[2, :n] = _own_follow(along, slope, enter, leave)
         passed = self._passed(gain, beta)
         a, b, _ = passed[-1]
-        up, down = np.where(forward, shape.a, shape.b), np.where(forward, shape.b, shape.a)
         n = shape.junctions.size
         inflow = total(down, m, n)
         moves = inflow > STILL
         share_in = np.where(moves, 1.0 / np.maximum(inflow, STILL), 0.0)[down] * m
         pull = -share_in * b
-        diagonal = 1.0 + _LEAK + total(down[self._own], pull[self._own], n)
+        diagonal = np.full(n, 1.0 + _LEAK)
+        if self._owns:
+            diagonal += total(down[self._own], pull[self._own], n)
         rhs = total(down, share_in * a, n) + np.where(moves, _LEAK * self.junction, (1.0 + _LEAK) * self._fill)
         upper, lower = np.where(forward, 0.0, pull), np.where(forward, pull, 0.0)
         if self._sides.size:

@@ -100,9 +100,7 @@ class WaterSide:
 
     def split(self, q: Floats) -> None:
         """Take what the tees lose at these flows; it stays until it is taken anew."""
-        m = self.along(q)
-        self._tee_fall = self._splits.falls(m, self.density)
-        self._tee_slope = self._splits.stiff(m, self.density)
+        self._tee_fall, self._tee_slope = self._splits.losses(self.along(q), self.density)
 
     def chains(self, q: Floats) -> tuple[Floats, Floats]:
         """Fall of each chain and its slope."""

@@ -133,17 +133,15 @@ class Splits:
         self._away = np.array(away).reshape(-1, 3).T
         self._area = np.pi / 4.0 * columns.bore[links] ** 2
         self._live = shape.live.size
+        self._legs = np.count_nonzero(self._leg < self._live, axis=0)
+        self._m, self._rho = np.zeros(self._live + 1), np.zeros(self._live + 1)
 
-    def falls(self, m: Floats, density: Floats) -> Floats:
-        """What the tees add to the fall of each live link, along its arrow."""
-        leaving = np.append(m, 0.0)[self._leg] * self._away
-        rho = np.append(density, 0.0)[self._leg]
-        mean = np.sum(rho, axis=0) / np.count_nonzero(rho, axis=0)
-        fall = self._away * tee_falls(leaving, self._area, mean)
-        return total(self._flat, fall.ravel(), self._live + 1)[:-1]
-
-    def stiff(self, m: Floats, density: Floats) -> Floats:
-        """Slope of a loss of one velocity head in each leg: what Newton's steps reckon with instead of the true one."""
-        size = np.abs(np.append(m, 0.0)[self._leg])
-        rho = np.append(density, 1e3)[self._leg]
-        return total(self._flat, (size / (rho * self._area**2)).ravel(), self._live + 1)[:-1]
+    def losses(self, m: Floats, density: Floats) -> tuple[Floats, Floats]:
+        """What the tees add to the fall of each live link, along its arrow; and the slope of a loss of one velocity
+        head in each leg, which is what Newton's steps reckon with instead of the true one."""
+        self._m[:-1], self._rho[:-1] = m, density
+        flow, rho = self._m[self._leg], self._rho[self._leg]
+        fall = self._away * tee_falls(flow * self._away, self._area, rho.sum(axis=0) / self._legs)
+        stiff = np.abs(flow) / (np.maximum(rho, 1.0) * self._area**2)
+        n = self._live + 1
+        return total(self._flat, fall.ravel(), n)[:-1], total(self._flat, stiff.ravel(), n)[:-1]
