@@ -121,6 +121,8 @@ class Knobs:
         self._before: tuple[Floats, Floats] | None = None
         self._links = len(net.links)
         self.mixed_c = np.full(len(net.three_ways), np.nan)
+        self.shift = np.zeros(0)
+        """By how much the sizes of the chains' flows change by the last moves, as far as that can be told."""
 
     def inverse_kv2(self) -> Floats:
         """1/Kv² of the three-way valves in each link."""
@@ -158,11 +160,14 @@ class Knobs:
         :param shift: by how much the chains' flows change by what else has just moved
         """
         found: list[float | None] = [None] * len(self.valves)
+        self.shift = np.zeros(q.size)
         live, m = water.shape.live, np.abs(water.along(q))
         goes = np.where(water.along(q) >= 0.0, self._head[live], self._tail[live])
         for k, (v, knob, ways) in enumerate(zip(self.valves, self.knobs, self.ways, strict=True)):
             at = [np.flatnonzero(live == way) for way in ways]
-            if v.set_c is None or not 0.0 < knob.value < 1.0 or np.isnan(self.mixed_c[k]) or any(not i.size for i in at):
+            if v.set_c is None or abs(wants[k]) <= TIGHT_K or not 0.0 < knob.value < 1.0:
+                continue
+            if np.isnan(self.mixed_c[k]) or any(not i.size for i in at):
                 continue
             more = np.zeros((q.size, 1))
             for i, share, turn in ((at[0][0], knob.value, -1.0), (at[1][0], 1.0 - knob.value, 1.0)):
@@ -171,9 +176,11 @@ class Knobs:
             into = goes == self._at[k]
             weight = (heats.out_c[into] - self.mixed_c[k]) / float(m[into].sum())
             chains = water.shape.chain[into]
-            rate = float(weight @ water.yields(q, slope, more)[chains, 0])
+            answers = water.yields(q, slope, more)[:, 0]
+            rate = float(weight @ answers[chains])
             if rate > 1e-6:
-                found[k] = knob.aim(float(wants[k]), rate, float(weight @ shift[chains]))
+                found[k] = aim = knob.aim(float(wants[k]), rate, float(weight @ shift[chains]))
+                self.shift += answers * (aim - _odds(knob.value))
         return found
 
     def turn(

@@ -85,11 +85,19 @@ class _Movers:
         if in_turn and others > RESTING:
             return others
         wants = self.knobs.wants(live, flow, state.heats, state.heat.fluid)
+        self.knobs.shift = np.zeros(state.q.size)
         aims = [] if in_turn else self.knobs.aims(wants, state.water, state.q, state.slope, state.heats, self.rooms.shift)
         valves = self.knobs.turn(wants, live, flow, state.heats, aims)
         if valves > 1.0:
             self.rooms.disturbed()
         return max(others, valves)
+
+    def carry(self, state: State) -> None:
+        """Let the flows begin where the last moves, if small, should bring them."""
+        if (shift := self.rooms.shift + self.knobs.shift).size == state.q.size:
+            size = np.abs(state.q)
+            if (np.abs(shift) <= 0.2 * size + 1e-6).all():
+                state.q = np.copysign(np.maximum(size + shift, 0.0), state.q)
 
     def stuck(self, state: State) -> NoSolution:
         """Why they never came to rest."""
@@ -280,6 +288,8 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
         worst = movers.turn(state, in_turn=move >= TOGETHER)
         if worst > 1.0:
             movers.apply(state)
+            if move < TOGETHER:
+                movers.carry(state)
         else:
             if not state.close and state.q.size:
                 iterate(net, state, most_steps, unrest=0.0)
