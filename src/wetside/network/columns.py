@@ -50,7 +50,8 @@ class Columns:
 
 def total(index: Ints, weights: Floats, n: int) -> Floats:
     """Sum of the weights that fall on each of `n` indices."""
-    return np.bincount(index, weights, n)
+    found: Floats = np.bincount(index, weights, n)  # type: ignore[assignment]  # its stub knows no weights
+    return found
 
 
 def listed(index: Ints) -> list[int]:

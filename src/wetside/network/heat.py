@@ -131,7 +131,7 @@ class HeatSide:
             keep, first = self._whole, enter
         second, slope, given = first.copy(), self._whole.copy(), np.zeros(first.size)
         if (r := self.rated).size:
-            second[r], slope[r] = emitter_return(first[r], capacity[r], *self.rating, self._near)
+            second[r], slope[r] = emitter_return(first[r], capacity[r], *self.rating, near=self._near)
             given[r] = capacity[r] * (first[r] - second[r])
         if (s := self.source).size:
             before = self.entry[s] if self._bare_sources else fluid.enthalpy(first[s])
@@ -245,7 +245,9 @@ class HeatSide:
             passed = self._passed(gain, beta)
         entry = np.empty(beta.size)
         entry[self._order] = passed[:-1, 0] + passed[:-1, 1] * h
-        self.entry = np.minimum(np.maximum(entry[:-1], self._low), self._high)
+        self.entry = entry[:-1]
+        if self.entry.max(initial=self._low) > self._high or self.entry.min(initial=self._high) < self._low:
+            self.entry = self._kept(h, gain[0], beta)
         follow = np.empty((2, beta.size))
         follow[:, self._order] = passed[:-1, 2], passed[1:, 2]
         comes, goes = follow[:, :-1]
@@ -257,6 +259,14 @@ class HeatSide:
         fade = square / whole
         self.follow = 0.5 * fade * (comes + goes) + 2.0 * creep * along / (whole * whole) * excess
         return self.still_c + fade * excess
+
+    def _kept(self, h: Floats, gain: Floats, beta: Floats) -> Floats:
+        """What enters each link, kept from link to link within what any water in the net can have."""
+        entry = np.empty(beta.size)
+        for place in self._order:
+            entry[place] = h
+            h = np.minimum(np.maximum(gain[place] + beta[place] * h, self._low), self._high)
+        return entry[:-1]
 
     def _passed(self, gain: Floats, beta: Floats) -> Floats:
         """What the links make, one after the other along each chain, of what enters it.

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wetside.basis.errors import MistakeList
-from wetside.network.columns import Columns, Floats, Ints, largest, listed
+from wetside.network.columns import Columns, Floats, largest, listed
 from wetside.network.friction import KV_DENSITY, KV_PRESSURE
 from wetside.network.heat import Heats, HeatSide
 from wetside.network.hydraulics import WaterSide
@@ -25,6 +25,9 @@ SEAT = 1e-5
 TIGHT_K = 1e-3
 TIGHT_SHARE = 1e-6
 """Heat that may be missing in a room, over the heat moved."""
+FAR, NEAR = 3e3, 1e3
+"""How far rooms are from rest, over what is asked: below the one, steps are bettered by those before; above the other,
+they are shortened where they swing (nearer, swings are what the water's own steps leave)."""
 
 
 class RoomSide:
@@ -55,6 +58,9 @@ class RoomSide:
         self._fixed_c = np.array([x.rating.room_c if x.rating else x.ambient_c for x in links], dtype=np.float64)
         self._size = columns.shut.size
         self._line = columns.loss * columns.length
+        self._coldest, self._warmest = columns.temperatures
+        if any(r.gains_w for r in net.rooms):
+            self._coldest, self._warmest = -np.inf, np.inf
         self._rated = columns.rated
         self._emitter_room = np.full(self._size, -1, dtype=np.intp)
         self._emitter_room[self._rated] = around.emitter_room
@@ -113,12 +119,12 @@ class RoomSide:
             return worst
         # a room that turns round while it comes nearer has only gone a little too far
         swings = (step * self._before < 0.0) & (np.abs(step) > 0.5 * np.abs(self._before))
-        swings &= np.abs(left) > 0.3 * np.abs(self._left)
+        slowly, self._worst = worst > 0.3 * self._worst, worst
+        swings &= (np.abs(left) > 0.3 * np.abs(self._left)) & slowly & (worst > NEAR)
         self._damp = np.where(swings, np.maximum(0.5 * self._damp, 0.05), np.minimum(1.5 * self._damp, 1.0))
         step = np.clip(step * self._damp, -15.0, 15.0)
-        slowly, self._worst = worst > 0.3 * self._worst, worst
         self._before, self._left = step, left
-        if worst < 3e3 and slowly:
+        if worst < FAR and slowly:
             step = np.clip(self._quicker(t, step), -15.0, 15.0)
         self._take(t + self._within(step, t))
         return worst
@@ -191,8 +197,8 @@ class RoomSide:
         if links.size:
             # a warmer room shuts its valve farther; what that takes from each chain's flow takes heat from rooms
             more = np.zeros((q.size, links.size))
-            more[water.shape.chain[links], np.arange(links.size)] = 2.0 * own[links] / (
-                opening[works] * self._band[works]
+            more[water.shape.chain[links], np.arange(links.size)] = (
+                2.0 * own[links] / (opening[works] * self._band[works])
             )
             self._yields, self._answering = water.yields(q, slope, more), room
             by_flow = np.zeros((n + 1, q.size))
@@ -219,7 +225,8 @@ class RoomSide:
         return step
 
     def _within(self, step: Floats, t: Floats) -> Floats:
-        """Cut steps so that no thermostatic valve jumps from one end of its band past the other."""
+        """Cut steps so that no thermostatic valve jumps from one end of its band past the other, and no room goes
+        where nothing around it could bring it."""
         opening = self.opening()
         nearly = np.where(opening > 1e-3, 0.25 * opening, -1e-6)
         low = np.where(opening >= 1.0, 0.3, np.where(opening <= 0.0, -np.inf, nearly))
@@ -231,7 +238,7 @@ class RoomSide:
             most = self._set[k] + (0.5 - low[k]) * self._band[k]
             least = self._set[k] + (0.5 - high[k]) * self._band[k]
             step[i] = min(max(step[i], min(least - t[i], 0.0)), max(most - t[i], 0.0))
-        return step
+        return np.minimum(np.maximum(step, np.minimum(self._coldest - t, 0.0)), np.maximum(self._warmest - t, 0.0))
 
 
 def _check(net: Net, matrix: Floats) -> None:

@@ -42,6 +42,8 @@ MOST_MOVES, TOGETHER = 250, 25
 """Moves of what moves by itself: in all, and how many of them everything makes at once."""
 RESTING = 20.0
 """How far rooms may be from rest, over what is asked, for a three-way valve to go by the temperatures that it sees."""
+ALMOST = 10.0
+"""How far everything that moves may be from rest for the next balance to be the last one."""
 RESUMED = 100.0
 """What is taken for that distance where the start is another state's answer."""
 WIDEST = 64.0
@@ -86,7 +88,9 @@ class _Movers:
             return others
         wants = self.knobs.wants(live, flow, state.heats, state.heat.fluid)
         self.knobs.shift = np.zeros(state.q.size)
-        aims = [] if in_turn else self.knobs.aims(wants, state.water, state.q, state.slope, state.heats, self.rooms.shift)
+        aims = (
+            [] if in_turn else self.knobs.aims(wants, state.water, state.q, state.slope, state.heats, self.rooms.shift)
+        )
         valves = self.knobs.turn(wants, live, flow, state.heats, aims)
         if valves > 1.0:
             self.rooms.disturbed()
@@ -290,10 +294,7 @@ def _settle(net: Net, state: State, movers: _Movers, most_steps: int, trickle_w:
             movers.apply(state)
             if move < TOGETHER:
                 movers.carry(state)
-        else:
-            if not state.close and state.q.size:
-                iterate(net, state, most_steps, unrest=0.0)
-            if state.settled:
-                return
-        unrest = worst if move < TOGETHER else 0.0
+        elif state.settled and (state.close or unrest == 0.0):
+            return
+        unrest = worst if move < TOGETHER and worst > ALMOST else 0.0
     raise movers.stuck(state)
