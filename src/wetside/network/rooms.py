@@ -23,8 +23,8 @@ Flags = NDArray[np.bool_]
 SEAT = 1e-5
 """Share of its Kv that a shut thermostatic valve still has; nothing that a person could measure."""
 TIGHT_K = 1e-3
-TIGHT_SHARE = 1e-6
-"""Heat that may be missing in a room, over the heat moved."""
+TIGHT_SHARE = 5e-7
+"""Heat that may be missing in a room, over all heat taken up and given."""
 FAR, NEAR = 3e3, 1e3
 """How far rooms are from rest, over what is asked: below the one, steps are bettered by those before; above the other,
 they are shortened where they swing (nearer, swings are what the water's own steps leave)."""
