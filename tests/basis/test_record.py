@@ -131,3 +131,15 @@ def test_kept_and_copied(one: object) -> None:
     assert pickle.loads(pickle.dumps(one)) == one
     assert copy.copy(one) == one
     assert copy.deepcopy(one) == one
+
+
+@record
+class Beside:
+    a: float
+    how: object = field(default=None, repr=False, compare=False)
+
+
+def test_what_is_not_compared_or_shown() -> None:
+    assert Beside(a=1.0, how=[1]) == Beside(a=1.0, how=[2])
+    assert hash(Beside(a=1.0, how=[1])) == hash(Beside(a=1.0))
+    assert repr(Beside(a=1.0, how=[1])) == "Beside(a=1.0)"

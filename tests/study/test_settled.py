@@ -11,8 +11,10 @@ import pytest
 from wetside.basis.errors import JobProblem
 from wetside.basis.rules import Verdict
 from wetside.jobfile.read import read_job
+from wetside.network.flow import flow
 from wetside.network.settle import net_rooms
 from wetside.study.study import Study
+from wetside.study.trial import Trial, at_work
 
 DEMOS = ["net-loft", "net-loft-mended", "schoolhouse", "schoolhouse-mended"]
 
@@ -106,3 +108,25 @@ def test_with_every_circulator_stopped_there_is_still_an_answer(demo: str) -> No
 def test_unknown_names_are_told_with_the_nearest() -> None:
     with pytest.raises(JobProblem, match="did you mean"):
         study("net-loft").flow_at(shut=("R77",))
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_settled_is_the_same_from_nothing(demo: str) -> None:
+    """Begun from the flow of the design day, rooms settle where they do when begun from nothing."""
+    s = study(demo)
+    d = s.design
+    cold = flow(
+        s.pipework, emitters=d.emitters, emitter_valves=dict(d.emitter_valves), items=d.items, boilers=d.boilers,
+        circulators=d.circulators, tanks=d.tanks, room_c={r.name: r.inside_c for r in s.rooms.rooms}, void_c=d.void_c,
+        glycol_share=d.plant.glycol_share, apparatus=d.apparatus, house=s.rooms,
+    )  # fmt: skip
+    assert [r.temperature_c for r in s.settled.rooms] == pytest.approx([r.temperature_c for r in cold.rooms], abs=2e-3)
+    most = max(abs(x.flow_kg_s) for x in cold.legs)
+    assert [x.flow_kg_s for x in s.settled.legs] == pytest.approx([x.flow_kg_s for x in cold.legs], abs=1e-4 * most)
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_a_trial_of_nothing_changes_nothing(demo: str) -> None:
+    s = study(demo)
+    tried = at_work(s, Trial())
+    assert [r.temperature_c for r in tried.rooms] == pytest.approx([r.temperature_c for r in s.settled.rooms], abs=2e-3)
