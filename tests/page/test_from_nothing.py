@@ -4,7 +4,6 @@ The demo's job file serves as the sheet of dimensions in the person's hand. Ever
 openings, emitters and equipment through their tools, runs as a fitter says them, the rest through the job's tables.
 """
 
-import json
 import tomllib
 from dataclasses import dataclass, field
 from importlib.resources import files
@@ -13,6 +12,7 @@ from typing import Any
 
 import pytest
 from opened import serve, tab
+from test_draw import where
 
 from wetside import open_job
 from wetside.basis.quantity import Kind, System, parse
@@ -23,7 +23,10 @@ WANTED: dict[str, Any] = tomllib.loads(
 KEY_S, POINT_S, THINK_S = 0.28, 1.1, 1.35
 """Seconds for a key, for pointing and clicking, and for finding the next thing to do: the keystroke-level model of
 Card, Moran and Newell (1980), average typist; from memory."""
+FOOT_M = 0.3048
 MOST_MINUTES = 20
+SQUARE = ("A2", "A3", "A4")
+"""Emitters whose branches run square from their mains: one action connects them."""
 
 
 @dataclass
@@ -79,6 +82,21 @@ class Person:
         self.press(self.page.locator("#card .entry .first"), "Enter")
         self.saved(before)
 
+    def at_wall(self, key: str, room: str, wall: str, **fields: str) -> None:
+        """The same, but point at the middle of a wall in place of saying it."""
+        before = self.revision
+        tool = self.page.locator(f'#tools [data-tool="{key}"]')
+        if tool.get_attribute("aria-pressed") != "true":
+            tool.click()
+            self.seconds += KEY_S + THINK_S
+        self.fill(fields)
+        west, south, east, north = next(r["rectangle"] for r in WANTED["room"] if r["name"] == room)
+        x = {"west": west + 0.3, "east": east - 0.3}.get(wall, (west + east) / 2) * FOOT_M
+        y = {"south": south + 0.3, "north": north - 0.3}.get(wall, (south + north) / 2) * FOOT_M
+        self.page.mouse.click(*where(self.page, x, y))
+        self.seconds += POINT_S + THINK_S
+        self.saved(before)
+
     def fill(self, fields: dict[str, str]) -> None:
         for key, value in fields.items():
             box = self.page.locator(f'#card .entry [name="{key}"]')
@@ -94,13 +112,14 @@ class Person:
     def complete(self, table: str, name: str, card: Any, wanted: dict[str, Any]) -> None:
         """Set, add and take out fields until the entry says what is wanted."""
         now = self.entry(table, name) if name else self.job().get(table, {})
+        for key, value in wanted.items():
+            if key not in now or not same(now[key], value):
+                self.set(card, key, value, now)
+        now = self.entry(table, name) if name else self.job().get(table, {})
         for key in [k for k in now if k not in wanted]:
             before = self.revision
             self.click(card.get_by_role("button", name=f"Take {key} out"))
             self.saved_even_wrong(card, before)
-        for key, value in wanted.items():
-            if key not in now or not same(now[key], value):
-                self.set(card, key, value, now)
 
     def set(self, card: Any, key: str, value: Any, now: dict[str, Any]) -> None:
         before = self.revision
@@ -112,11 +131,15 @@ class Person:
         elif box.evaluate("n => n.tagName") == "SELECT":
             self.choose(box, str(value))
         else:
-            lines = isinstance(value, list) and all(isinstance(v, str) for v in value)
-            text = "\n".join(value) if lines else json.dumps(value) if isinstance(value, list) else str(value)
-            self.type(box, text)
+            self.type(box, spelled(value, self.rows(key)))
             box.blur()
         self.saved_even_wrong(card, before)
+
+    def rows(self, key: str) -> list[dict[str, Any]]:
+        """Rows of that field that the job has already: a line needs only the beginning of one of them."""
+        return (
+            [row for t in self.job().get("construction", []) for row in t.get("layers", [])] if key == "layers" else []
+        )
 
     def saved_even_wrong(self, card: Any, before: str) -> None:
         """As `saved`; a change that is refused because another has yet to follow is made all the same."""
@@ -131,10 +154,63 @@ class Person:
             self.saved(before)
 
 
+def number(value: Any) -> Any:
+    try:
+        return float(value)
+    except (ValueError, TypeError):
+        return value
+
+
+COLUMNS = {
+    "material": ("material", "thickness", "conductivity", "resistance", "bridge_share", "bridge_conductivity"),
+    "faces": ("name", "at", "faces"),
+}
+"""Columns of a row, as the page names them above the field, by one that tells which kind of row it is."""
+
+
+def spelled(value: Any, known: list[dict[str, Any]]) -> str:
+    """A value as it is typed: a line to a row, commas between its columns."""
+    if not isinstance(value, list):
+        return str(value)
+    rows: list[Any] = value
+    lines = [line_of(row, [*known, *rows[:i]]) for i, row in enumerate(rows)]
+    return "\n".join(lines) if rows and isinstance(rows[0], str | list | dict) else ", ".join(lines)
+
+
+def line_of(row: Any, known: list[Any]) -> str:
+    if isinstance(row, list):
+        return ", ".join(str(v) for v in row)
+    if not isinstance(row, dict):
+        return str(row)
+    columns = next(c for k, c in COLUMNS.items() if k in row)
+    like = next((k for k in reversed(known) if k[columns[0]] == row[columns[0]]), None)
+    if like is not None and {**like, columns[1]: row[columns[1]]} == row:
+        return f"{row[columns[0]]}, {row[columns[1]]}"
+    cells = [" ".join(map(str, v)) if isinstance(v := row.get(c, ""), list) else str(v) for c in columns]
+    return ", ".join(cells).rstrip(", ")
+
+
+LETTER = {"north": "n", "east": "e", "south": "s", "west": "w", "up": "u", "down": "d"}
+
+
+def short(move: str) -> str:
+    """A move as a quick hand writes it: "d=3.6", "t A", "f iso"; the page says it again in full."""
+    verb, rest = move.split(maxsplit=1)
+    if verb == "tee":
+        return f"t {rest}"
+    if verb == "fit":
+        words = rest.split()
+        return f"f z{words[1][0]}{words[2]}" if words[0] == "zone" else f"f {words[0][:3]}"
+    if rest == "...":
+        return f"{LETTER[verb]}.."
+    return f"{LETTER[verb]}={rest[3:-3]}" if rest.startswith("to ") else f"{LETTER[verb]} {rest}"
+
+
 def same(a: Any, b: Any) -> bool:
     """Whether two values of the file mean the same: 35 in is 2.9167 ft."""
     if numbers(a) == numbers(b) or str(a) == str(b):
         return True
+    a, b = number(a), number(b)
     try:
         return abs(parse(a, Kind.LENGTH, System.US) - parse(b, Kind.LENGTH, System.US)) < 3e-5
     except (ValueError, TypeError):
@@ -142,7 +218,8 @@ def same(a: Any, b: Any) -> bool:
 
 
 def feet(value: float | str) -> str:
-    return f"{value} ft" if not isinstance(value, str) else value
+    """A length as it is typed: bare numbers are feet in a job of feet."""
+    return str(value)
 
 
 @pytest.fixture(scope="module")
@@ -196,14 +273,20 @@ def draw(who: Person) -> None:
         for o in [o for o in WANTED["opening"] if o["room"] in here]:
             given = {k: feet(o[k]) for k in ("width", "height", "sill", "offset") if k in o}
             given = {"sill": "0", "offset": "", **given, "name": o["name"], "construction": o["construction"]}
-            who.tool(o["part"], **given, room=o["room"], wall=str(o["wall"]))
+            if "offset" in o:
+                who.tool(o["part"], **given, room=o["room"], wall=str(o["wall"]))
+            else:
+                who.at_wall(o["part"], o["room"], o["wall"], **given)
         for e in [e for e in WANTED["emitter"] if e["room"] in here]:
             offset = {"offset": feet(e["offset"])} if "offset" in e else {}
             sizes = {k: feet(e[k]) for k in ("length", "height")} | {"depth": f"{e['depth']} in", **offset}
             kind = {k: str(e[k]) for k in ("sections", "style") if k in e}
             kind |= {"per": e["output_per_length"]} if "output_per_length" in e else {}
-            where = {"room": e["room"], "wall": str(e["wall"]), "above": e["above_floor"]}
-            who.tool("emitter", kind=e["kind"], name=e["name"], **kind, **sizes, **where)
+            own = {"kind": e["kind"], "name": e["name"], **kind, **sizes, "above": e["above_floor"]}
+            if offset:
+                who.tool("emitter", **own, room=e["room"], wall=str(e["wall"]))
+            else:
+                who.at_wall("emitter", e["room"], e["wall"], **own)
             if not all(same(who.entry("emitter", e["name"]).get(k), v) for k, v in e.items()):
                 pick(who, "emitter", e["name"])
                 who.complete("emitter", e["name"], card, e)
@@ -211,9 +294,15 @@ def draw(who: Person) -> None:
     equipment(who)
     who.phase("equipment")
     for r in WANTED["run"]:
-        ends = {"start": r["start"], "end": r.get("end", "")}
         thick = str(r.get("insulation", ""))
-        who.tool("tube", name=r["name"], tube=r["tube"], **ends, insulation=thick, moves="\n".join(r["moves"]))
+        emitter, _, side = r["name"].partition(" ")
+        if emitter in SQUARE:
+            if side == "flow":
+                who.tool("connect", emitter=emitter, tube=r["tube"], insulation=thick)
+            continue
+        ends = {"start": r["start"], "end": r.get("end", "")}
+        moves = ", ".join(short(m) for m in r["moves"])
+        who.tool("tube", tube=r["tube"], **ends, name=r["name"], insulation=thick, moves=moves)
         if who.entry("run", r["name"]) != r:
             pick(who, "run", r["name"])
             who.complete("run", r["name"], card, r)
@@ -250,12 +339,14 @@ def tables(who: Person, *wanted: str) -> None:
                     who.click(new.locator("summary"))
                 for key, value in t.items():
                     box = new.locator(f"#new-{table}-{key}")
+                    if box.count() and same(number(box.input_value()), value):
+                        continue
                     if not box.count():
                         who.choose(new.get_by_label("Another field of the new"), key)
                     if box.evaluate("n => n.tagName") == "SELECT":
                         who.choose(box, value)
                     else:
-                        who.type(box, json.dumps(value) if isinstance(value, list) else str(value))
+                        who.type(box, spelled(value, who.rows(key)))
                 who.click(new.locator("button.first"))
                 who.saved(before)
             entry = dialog.locator(f'details[data-name="{t["name"]}"]')
@@ -276,8 +367,11 @@ def equipment(who: Person) -> None:
             kind = kinds.get(table) or t["kind"]
             tool = "boiler" if table in ("boiler", "tank") else "gear"
             faces = {"faces": t["faces"]} if "faces" in t else {}
-            who.tool(tool, kind=kind, name=t["name"], east=east, north=north, up=up, **faces)
-            pick(who, table, t["name"])
+            apart = {"apart": feet(t["ports"][1]["at"][0] - t["ports"][0]["at"][0])} if table == "boiler" else {}
+            who.tool(tool, kind=kind, name=t["name"], east=east, north=north, up=up, **faces, **apart)
+            # what was placed is picked by itself
+            who.page.wait_for_selector(f'#card h3:has-text("{t["name"]}")')
+            who.page.locator("#card .fields").wait_for()
             who.complete(table, t["name"], who.page.locator("#card"), t)
     tables(who, "fill", "hot_water", "limits", "circulator", "item")
 
@@ -313,15 +407,15 @@ def test_the_house_is_the_schoolhouse(drawn: Any, tmp_path: Path) -> None:
 
 
 def test_it_takes_less_than_twenty_minutes(drawn: Any) -> None:
-    """The house with its storeys, build-ups, rooms, windows, doors and emitters; typing every tube takes as long again.
+    """The whole house: storeys, build-ups, rooms, windows, doors, emitters, equipment and every tube.
 
-    What is counted is the time of hands and eyes, not that of deciding what to build.
+    What is counted is the time of hands and eyes, not that of deciding what to build: `KEY_S` for each key, `POINT_S`
+    for pointing and clicking, `THINK_S` before each field, choice or click. Choices that are right already, because
+    the page offered the last or the likely one, cost nothing.
     """
     who, _ = drawn
     who.phase("runs")
-    house = who.phases["storeys, climate, build-ups"] + who.phases["rooms, windows, doors, emitters"]
-    assert house / 60 < MOST_MINUTES, who.phases
-    assert who.seconds / 60 < 2 * MOST_MINUTES, who.phases
+    assert who.seconds / 60 < MOST_MINUTES, who.phases
 
 
 def test_it_ends_in_the_printed_pack(drawn: Any) -> None:

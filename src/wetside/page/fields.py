@@ -51,6 +51,13 @@ def _bare(schema: dict[str, Any], shape: dict[str, Any]) -> dict[str, Any]:
     return shape
 
 
+def _entries(schema: dict[str, Any], inner: dict[str, Any]) -> dict[str, Any]:
+    """What the list holds; of a list with a fixed number of entries, what its first is."""
+    first: list[Any] = inner.get("prefixItems", [{}])
+    items: Any = inner.get("items") or first[0]
+    return _bare(schema, items) if isinstance(items, dict) else {}  # pyright: ignore[reportUnknownArgumentType]
+
+
 def _const(schema: dict[str, Any], shape: dict[str, Any]) -> str:
     kind = _bare(schema, shape.get("properties", {}).get("kind", {}))
     return str(kind.get("const") or (kind.get("enum") or [""])[0])
@@ -79,8 +86,14 @@ def _field(schema: dict[str, Any], name: str, field: dict[str, Any]) -> dict[str
     elif inner.get("type") == "integer":
         found["type"] = "whole"
     elif inner.get("type") == "array":
-        entries = _bare(schema, inner.get("items", {}))
+        entries = _entries(schema, inner)
         found["type"] = "lines" if entries.get("type") == "string" else "list"
+        if "properties" in entries:
+            found |= {"type": "rows", "columns": [
+                {"name": n, "type": _field(schema, n, f)["type"]} for n, f in entries["properties"].items()
+            ]}  # fmt: skip
+        elif entries.get("type") == "array":
+            found |= {"type": "rows", "columns": []}
     elif inner.get("type") == "string":
         found |= {"type": "text"} | ({"names": REFERS[name]} if name in REFERS else {})
     else:

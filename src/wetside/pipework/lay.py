@@ -38,6 +38,23 @@ def lay(
     return _assemble(names, walked, room_of)
 
 
+def walk_each(
+    runs: Iterable[Run], ports: Iterable[Port], tubes: Iterable[Tube], items: Iterable[Item]
+) -> tuple[dict[str, Vec], dict[str, Walked]]:
+    """Every run that can be walked by itself, whatever is wrong with the others; and the places of ports and tees."""
+    mistakes = MistakeList()
+    names = named(runs, ports, tubes, items, mistakes)
+    walked: dict[str, Walked] = {}
+    for name in _order(names, mistakes):
+        run = names.runs[name]
+        if check_run(run, names, mistakes) and (w := _walk(run, names, walked, mistakes)) is not None:
+            walked[name] = w
+    places = {ref: p.at for ref, p in names.ports.items()}
+    for name, w in walked.items():
+        places |= {f"{name}.{t.name}": t.at for t in w.tees}
+    return places, walked
+
+
 def _order(names: Names, mistakes: MistakeList) -> list[str]:
     """Run names so that each comes after the runs that its start, or its open distances, depend on."""
     waits: dict[str, set[str]] = {}

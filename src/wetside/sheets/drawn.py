@@ -314,20 +314,18 @@ def drawn_ports(study: "Study") -> tuple[DrawnPort, ...]:
 
 
 def drawn_runs(study: "Study") -> tuple[DrawnRun, ...]:
-    """Every run with where its moves leave it; none while the runs can't be laid."""
-    from wetside.basis.errors import JobProblem
+    """Every run that can be walked, with where its moves leave it."""
     from wetside.pipework.stops import stops
 
-    try:
-        laid = study.pipework
-    except JobProblem:
-        return ()
+    d = study.design
+    at = stops(d.runs, d.ports, d.tubes, d.items)
     return tuple(
         DrawnRun(
             name=r.name, start=r.start, end=r.end, tube=r.tube, moves=tuple(m.text for m in r.moves),
-            stops=tuple((round(x, 4), round(y, 4), round(z, 4)) for x, y, z in stops(r, laid)),
+            stops=tuple((round(x, 4), round(y, 4), round(z, 4)) for x, y, z in at[r.name]),
         )
-        for r in study.design.runs
+        for r in d.runs
+        if r.name in at
     )  # fmt: skip
 
 

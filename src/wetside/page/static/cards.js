@@ -1,9 +1,9 @@
 // The card at the side: the fields of what is picked, or the exact entry of the tool in hand. Also the job's tables.
 import {page, commit, set, unset, add, remove, many, say, why} from './page.js'
 import {el, byId, keepTyping, verdictWord} from './dom.js'
-import {fieldsOf, form, tablesKnown, typed, read} from './form.js'
+import {fieldsOf, form, hint, rowsKnown, tablesKnown, typed, read} from './form.js'
 import {box, edges, lengthText, metres, written} from './geometry.js'
-import {roomOf} from './model.js'
+import {nextName, roomOf} from './model.js'
 import {legParts, supportOf, supportParts} from './runs.js'
 
 let shown = null
@@ -134,6 +134,8 @@ export async function tablesDialog(at = 'job') {
   dialog.showModal()
 }
 const open = new Set()
+// Fields that are mostly said of a thing, though the file can do without.
+const USUAL = {construction: ['layers', 'u'], circulator: ['curve'], item: ['kv'], equipment: ['kind']}
 // A new entry starts with the fields that the file needs; others are added before it is made.
 function newEntry(table, shape) {
   const d = el('details', {class: 'new', 'data-table': table}, el('summary', {text: `Add ${table.replace('_', ' ')}`}))
@@ -142,9 +144,9 @@ function newEntry(table, shape) {
     const names = f.names ? (page.place.tables[f.names] ?? []).map(t => t.name) : null
     const id = `new-${table}-${f.name}`
     const n = inputs[f.name] = (f.choices && f.type === 'choice') || names ? el('select', {id}, (names ?? f.choices).map(c => el('option', {value: c, text: c})))
-      : f.type === 'yes' ? el('input', {id, type: 'checkbox', checked: f.default !== true}) : f.type === 'lines' ? el('textarea', {id, rows: 4}) : el('input', {id, autocomplete: 'off'})
+      : f.type === 'yes' ? el('input', {id, type: 'checkbox', checked: f.default !== true}) : f.type === 'lines' || f.type === 'rows' ? el('textarea', {id, rows: 4, spellcheck: 'false', placeholder: hint(f) || null}) : el('input', {id, autocomplete: 'off'})
     const unit = f.units?.[page.state.written]
-    return el('div', {title: f.help || null, class: f.type === 'lines' || f.type === 'list' ? 'entry-field wide' : 'entry-field'}, el('label', {for: id, text: f.name.replaceAll('_', ' ') + (unit ? `, ${unit}` : '')}), n)
+    return el('div', {title: f.help || null, class: ['lines', 'list', 'rows'].includes(f.type) ? 'entry-field wide' : 'entry-field'}, el('label', {for: id, text: f.name.replaceAll('_', ' ') + (unit ? `, ${unit}` : '')}), n)
   }
   const needed = shape.fields.filter(f => f.needed && !(f.kinds && f.kinds.length < 2 && f.name !== 'kind'))
   const rest = shape.fields.filter(f => !needed.includes(f))
@@ -158,14 +160,21 @@ function newEntry(table, shape) {
     more.querySelector(`option[value="${f.name}"]`).remove()
     more.value = ''
   }
-  const box_ = el('form', {class: 'entry'}, needed.map(field), el('div', {class: 'entry-field wide'}, more), el('div', {class: 'end'}, el('button', {class: 'first', text: 'Add'})))
+  // another of a kind is mostly like the last one: what is short to say is there already
+  const last = shape.many ? (page.place.tables[table] ?? []).at(-1) : null
+  const alike = ['item', 'circulator', 'vessel', 'relief', 'support', 'stock', 'price', 'fitting'].includes(table) && last ? shape.fields.filter(f => f.name in last && !['list', 'rows', 'lines', 'yes'].includes(f.type)) : []
+  const usual = (USUAL[table] ?? []).map(n => shape.fields.find(f => f.name === n)).filter(f => f && !needed.includes(f) && !alike.includes(f))
+  const begun = [...needed, ...usual, ...alike.filter(f => !needed.includes(f))]
+  const box_ = el('form', {class: 'entry'}, begun.map(field), el('div', {class: 'entry-field wide'}, more), el('div', {class: 'end'}, el('button', {class: 'first', text: 'Add'})))
+  for (const f of usual) more.querySelector(`option[value="${f.name}"]`)?.remove()
+  for (const f of alike) { inputs[f.name].value = f.name === 'name' ? nextName((page.place.tables[table] ?? []).map(t => t.name), last.name) ?? '' : typed(last[f.name], f); more.querySelector(`option[value="${f.name}"]`)?.remove() }
   box_.addEventListener('submit', async e => {
     e.preventDefault()
     const values = {}
     for (const f of shape.fields) {
       const n = inputs[f.name]
       if (!n) continue
-      const v = n.type === 'checkbox' ? n.checked : read(n.value, f)
+      const v = n.type === 'checkbox' ? n.checked : read(n.value, f, rowsKnown(table, f))
       if (v !== '') values[f.name] = v
     }
     d.dataset.sent = 'yes'

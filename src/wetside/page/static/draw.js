@@ -13,6 +13,7 @@ import {removal, shapeChange, storeyCopy} from './changes.js'
 import {joinHand, openingHand, outlineHand, roomHand, splitHand} from './hands.js'
 import {emitterHand, gearHand, tubeHand, underlayHand} from './gear.js'
 import {handles, holdHand, supportOf} from './runs.js'
+import {connectHand, sideOf} from './connect.js'
 import {hashOf, spotOf} from './go.js'
 
 const TOOLS = [
@@ -21,7 +22,7 @@ const TOOLS = [
   {key: 'window', word: 'Window', letter: 'W', hand: c => openingHand(c, 'window')}, {key: 'door', word: 'Door', letter: 'D', hand: c => openingHand(c, 'door')},
   {key: 'emitter', word: 'Emitter', letter: 'E', hand: emitterHand}, {key: 'boiler', word: 'Boiler', letter: 'B', hand: c => gearHand(c, true)},
   {key: 'gear', word: 'Gear', letter: 'G', hand: c => gearHand(c, false)}, {key: 'tube', word: 'Tube', letter: 'T', hand: tubeHand},
-  {key: 'hold', word: 'Hold', letter: 'H', hand: holdHand},
+  {key: 'connect', word: 'Connect', letter: 'C', hand: connectHand}, {key: 'hold', word: 'Hold', letter: 'H', hand: holdHand},
   {key: 'underlay', word: 'Underlay', letter: 'U', hand: underlayHand},
 ]
 const sheet = new Sheet(byId('sheet'))
@@ -219,6 +220,9 @@ function paintAll(move = false) {
   const names = ctx.model.storeys.map(s => s.name)
   if (!names.includes(ctx.storey)) { ctx.storey = remembered(names); move = true }
   sheet.us = ctx.us
+  // while the file has mistakes, what can be laid of it is drawn all the same
+  const runs = page.place.tables.run ?? []
+  if (page.state.stale) page.place.tubes = (page.place.runs ?? []).map(r => ({run: r.name, leg: r.name, side: sideOf(runs, r) || 'other', points: r.stops, size_m: .02}))
   plan.render(ctx.model, ctx.storey, page.place, ctx.us)
   pickQuietly(ctx.picked && exists(ctx.picked) ? ctx.picked : null)
   keys?.dress()

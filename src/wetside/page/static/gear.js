@@ -2,10 +2,11 @@
 import {add, attempt, commit, giveUp, many, say, set} from './page.js'
 import {el, svg} from './dom.js'
 import {dist, lengthText, metres, round, wallWord, written} from './geometry.js'
-import {freshName, freshNumber, nearestWall, on} from './model.js'
+import {freshName, freshNumber, nearestWall, nextName, on} from './model.js'
 import {Plan} from './plan.js'
 import {entryCard} from './cards.js'
 import {dot, label} from './tools.js'
+import {spell} from './moves.js'
 
 // A length of the file as metres, whether a bare number or text.
 const metresOf = (ctx, v) => { const m = v === undefined ? NaN : metres(String(v), ctx.unit); return Number.isFinite(m) ? m : null }
@@ -16,7 +17,7 @@ const allNames = ctx => ['boiler', 'circulator', 'item', 'emitter', 'tank', 'ves
 
 export function emitterHand(ctx) {
   const rooms = on(ctx.model, ctx.storey).map(r => r.name)
-  const name = freshNumber(allNames(ctx), 'R')
+  const name = nextName(allNames(ctx), ctx.page.place.tables.emitter?.at(-1)?.name) ?? freshNumber(allNames(ctx), 'R')
   const first = ctx.picked?.table === 'room' ? ctx.picked.name : rooms[0] ?? ''
   const like = ctx.page.place.tables.emitter?.at(-1) ?? {}, drawn = ctx.model.emitters.at(-1)
   const entry = entryCard(ctx, 'Emitter', 'click a wall, or say where', [
@@ -36,10 +37,10 @@ export function emitterHand(ctx) {
   async function put(room, wall, offset) {
     const v = entry.values()
     if (!v) return
-    const own = {'panel radiator': {output: v.output}, 'towel rail': {output: v.output}, 'column radiator': {sections: v.sections, ...(v.style ? {style: v.style} : {watts_per_section: v.each})}, 'finned baseboard': {output_per_length: v.per, mean_water: like.mean_water ?? '65 degC'}}[v.kind]
+    const own = {'panel radiator': {output: v.output}, 'towel rail': {output: v.output}, 'column radiator': {sections: v.sections, ...(v.style ? {style: v.style} : {watts_per_section: v.each})}, 'finned baseboard': {output_per_length: v.per, mean_water: like.mean_water ?? (ctx.page.state.written === 'us' ? 180 : '65 degC')}}[v.kind]
     // fittings as at the last of its kind; the first of a kind gets the usual ones
     const alike = (ctx.page.place.tables.emitter ?? []).filter(e => e.kind === v.kind).at(-1)
-    const usual = {flow_valve: v.kind === 'towel rail' ? 'isolating valve' : 'thermostatic valve', return_valve: 'lockshield valve', lockshield_kv: '0.5 Kv'}
+    const usual = v.kind === 'finned baseboard' ? {} : {flow_valve: v.kind === 'towel rail' ? 'isolating valve' : 'thermostatic valve', return_valve: 'lockshield valve', lockshield_kv: '0.5 Kv'}
     const fitted = alike ? Object.fromEntries(['flow_at', 'return_at', 'flow_valve', 'return_valve', 'lockshield_kv', 'exponent', 'panels'].filter(k => k in alike).map(k => [k, alike[k]])) : usual
     const small = x => ctx.page.state.written === 'us' ? Math.round(x / .0254 * 1e3) / 1e3 : Math.round(x * 1e4) / 10
     const values = {
@@ -72,6 +73,7 @@ export function gearHand(ctx, boilerOnly) {
   const entry = entryCard(ctx, boilerOnly ? 'Boiler' : 'Gear', 'click its place, or type', [
     {key: 'kind', label: 'What', kind: 'choice', choices: kinds, value: kinds[0]}, {key: 'name', label: 'Name', kind: 'text', value: fresh(kinds[0])},
     {key: 'output', label: boilerOnly ? 'Largest output' : 'Size or setting', kind: 'number', value: boilerOnly ? '18 kW' : ''},
+    ...(boilerOnly ? [{key: 'apart', label: 'Connections apart', kind: 'length', value: .2}] : []),
     {key: 'faces', label: 'Tube leaves it', kind: 'choice', choices: ['down', 'up', 'north', 'east', 'south', 'west'], value: 'down'},
     {key: 'east', label: 'East', kind: 'length', value: ''}, {key: 'north', label: 'North', kind: 'length', value: ''}, {key: 'up', label: 'Height above this floor', kind: 'length', value: KINDS[kinds[0]].up},
   ], {word: 'Place', go: v => v.east === null || v.north === null ? say('Say how far east and north', 'bad') : put([v.east, v.north])})
@@ -87,11 +89,11 @@ export function gearHand(ctx, boilerOnly) {
     if (!v) return
     const z = level(ctx) + (v.up ?? 1), at = [W(ctx, p[0]), W(ctx, p[1]), W(ctx, z)]
     const name = v.name || fresh(v.kind), table = KINDS[v.kind].table
-    const port = (n, x) => ({name: n, at: [W(ctx, x), 0, 0], faces: v.faces})
+    const port = (n, x) => ({name: n, at: [W(ctx, x), 0, 0], faces: v.faces}), half = (v.apart > 0 ? v.apart : .2) / 2
     const room = on(ctx.model, ctx.storey).map(r => r.name)[0] ?? ''
     const values = {
-      boiler: {name, output: v.output ?? '18 kW', least: '4 kW', flow: '60 degC', kv: '2.5 Kv', water: '2 l', mass: '35 kg', at, ports: [port('flow', -.1), port('return', .1)]},
-      tank: {name, room: ctx.roomAt(p) ?? room, volume: v.output ?? '150 l', coil: 600, kv: '3 Kv', at, ports: [port('flow', -.1), port('return', .1)]},
+      boiler: {name, output: v.output ?? '18 kW', least: '4 kW', flow: '60 degC', kv: '2.5 Kv', water: '2 l', mass: '35 kg', at, ports: [port('flow', -half), port('return', half)]},
+      tank: {name, room: ctx.roomAt(p) ?? room, volume: v.output ?? '150 l', coil: 600, kv: '3 Kv', at, ports: [port('flow', -half), port('return', half)]},
       vessel: {name, volume: v.output ?? '12 l', charge: '1 bar', at, faces: v.faces},
       relief: {name, opens: v.output ?? '3 bar', capacity: '30 kW', at, faces: v.faces},
       equipment: {name, kind: v.kind, at, faces: v.faces},
@@ -106,6 +108,31 @@ export function gearHand(ctx, boilerOnly) {
   }
 }
 
+// Where the next run probably goes: on from where the last one ended, to the tee that belongs to the one it came from.
+function nextRun(ctx, free, tees) {
+  const runs = ctx.page.place.tables.run ?? [], used = new Set(runs.flatMap(r => [r.start, r.end]))
+  const back = String(runs.at(-1)?.end ?? '').replace(/\.flow$/, '.return')
+  const start = !runs.length ? free.find(r => /\.flow$/.test(r) && (ctx.page.place.tables.boiler ?? []).some(b => r === `${b.name}.flow`)) ?? '' : /\.return$/.test(back) && free.includes(back) ? back : tees.find(t => !used.has(t)) ?? ''
+  return {start, end: start ? endFor(ctx, start, free, tees) : ''}
+}
+function endFor(ctx, start, free, tees) {
+  const runs = ctx.page.place.tables.run ?? [], used = new Set(runs.flatMap(r => [r.start, r.end]))
+  const [owner, port] = start.split('.')
+  if (runs.some(r => r.name === owner)) return free.find(r => r === port) ?? free.find(r => !r.includes('.') && r.startsWith(port)) ?? ''
+  if (port !== 'return') return ''
+  // up the flow to the tee or the boiler that it came from
+  let at = owner
+  for (let i = 0; i < 20; i++) {
+    const up = runs.find(r => r.end === `${at}.flow`)
+    if (!up) return ''
+    const [from, tee] = up.start.split('.')
+    if (runs.some(r => r.name === from)) return tees.find(t => t.endsWith(`.${tee}`) && t !== up.start && !used.has(t)) ?? ''
+    if (tee !== 'return') { const home = `${from}.return`; return free.includes(home) ? home : '' }
+    at = from
+  }
+  return ''
+}
+
 // A run, as a fitter says it: clicks write moves, and the moves may be typed.
 export function tubeHand(ctx) {
   const ports = ctx.page.place.ports
@@ -115,24 +142,42 @@ export function tubeHand(ctx) {
   // tees of runs that can't be laid at the moment are known by their words alone
   const tees = (ctx.page.place.tables.run ?? []).flatMap(r => (r.moves ?? []).filter(m => String(m).startsWith('tee ')).map(m => `${r.name}.${String(m).slice(4)}`))
   const free = ports.filter(p => !p.used), refs = [...new Set([...free, ...ports.filter(p => p.used)].map(p => p.ref).concat(tees))]
+  const next = nextRun(ctx, free.map(p => p.ref), tees)
   let at = null, moves = []
   const us = () => ctx.page.state.written === 'us'
   const said = m => us() ? `${Math.round(m / .0254 * 4) / 4} in` : m >= 1 ? `${Math.round(m * 1000) / 1000} m` : `${Math.round(m * 1000)} mm`
   const to = m => us() ? `${Math.round(m / .3048 * 1e3) / 1e3} ft` : `${Math.round(m * 1000) / 1000} m`
   const entry = entryCard(ctx, 'Tube', 'click a connection, corners, a connection', [
     {key: 'name', label: 'Name', kind: 'text', value: name}, {key: 'tube', label: 'Tube', kind: 'choice', choices: tubes.length ? tubes : [like], value: like},
-    {key: 'start', label: 'From', kind: 'choice', choices: ['', ...refs], value: ''}, {key: 'end', label: 'To', kind: 'choice', choices: ['', ...refs], value: ''},
+    {key: 'start', label: 'From', kind: 'choice', choices: ['', ...refs], value: next.start}, {key: 'end', label: 'To', kind: 'choice', choices: ['', ...refs], value: next.end},
     {key: 'up', label: 'Run at height (above zero)', kind: 'length', value: level(ctx) + .1},
     {key: 'insulation', label: `Insulation, ${ctx.page.state.written === 'us' ? 'in' : 'mm'}`, kind: 'number', value: (ctx.page.place.tables.run ?? []).at(-1)?.insulation ?? ''},
     {key: 'moves', label: 'Moves, one to a line', kind: 'lines', value: '', wide: true},
-  ], {word: 'Lay it', go: v => lay(v), live: (v, inputs) => { moves = v.moves.split('\n').map(x => x.trim()).filter(x => x); tryOut(inputs) },
-    note: 'Such as: down 350 mm · fit isolating valve · tee A · tube copper 15 · west to 2.4 m · up … (solved from the end).'})
+  ], {word: 'Lay it', go: v => lay(v), live: v => { moves = spelled(v.moves); tryOut(); reads() },
+    note: 'Such as: down 350 mm · fit isolating valve · tee A · tube copper 15 · west to 2.4 m · up … (solved from the end). Or short, in one line: d 350mm, f iso, t A, w=2.4, u..'})
+  const echo = el('p', {class: 'mute reads', 'aria-live': 'polite'})
+  entry.inputs.moves.after(echo)
+  const spelled = text => spell(text, ctx.page.place.items_known, ctx.page.state.written)
+  // what short moves mean, in full
+  function reads() { const typed = entry.inputs.moves.value.split('\n').map(x => x.trim()).filter(x => x); echo.textContent = typed.join() === moves.join() ? '' : `Reads: ${moves.join(' · ')}` }
+  // a branch is called after what it joins
+  let named_ = name
+  const partner = () => { if (!entry.inputs.end.value || entry.inputs.end.value === next.end) entry.inputs.end.value = next.end = endFor(ctx, entry.inputs.start.value, free.map(p => p.ref), tees) }
+  const rename = () => {
+    const own = entry.inputs.name, port = [entry.inputs.end.value, entry.inputs.start.value].find(r => (ctx.page.place.tables.emitter ?? []).some(e => r === `${e.name}.flow` || r === `${e.name}.return`)) ?? ''
+    const [run, tee] = entry.inputs.start.value.split('.'), stem = port ? port.replace('.', ' ') : tee && named(ctx, 'run').includes(run) ? `${tee} line` : ''
+    if (own.value !== named_ || !stem || allNames(ctx).includes(stem)) return
+    own.value = named_ = stem
+  }
+  entry.inputs.start.addEventListener('change', () => { partner(); rename() })
+  entry.inputs.end.addEventListener('change', rename)
   entry.inputs.start.addEventListener('change', () => { const p = ports.find(x => x.ref === entry.inputs.start.value); if (p && !moves.length) begin(p); else tryOut() })
   const command = () => { const v = entry.values(); return v && v.start ? many(`${v.name || name} laid`, [add('run', {name: v.name || name, tube: v.tube, start: v.start, moves, ...(v.end ? {end: v.end} : {}), ...(v.insulation ? {insulation: v.insulation} : {})})]) : null }
   function tryOut() { const c = command(); if (c && moves.length) attempt(c) }
   function write() { entry.inputs.moves.value = moves.join('\n'); entry.inputs.moves.rows = Math.min(12, Math.max(4, moves.length + 1)); tryOut(); show() }
   function begin(p) {
     entry.inputs.start.value = p.ref
+    rename()
     at = [...p.at]; moves = []
     const z = entry.values()?.up ?? at[2]
     if (['up', 'down'].includes(p.faces)) rise(p.faces === 'down' ? Math.min(z, at[2] - .06) : Math.max(z, at[2] + .06))
@@ -154,6 +199,7 @@ export function tubeHand(ctx) {
   }
   function finish(p) {
     entry.inputs.end.value = p.ref
+    rename()
     const d = [p.at[0] - at[0], p.at[1] - at[1], p.at[2] - at[2]]
     const words = [['east', 'west'], ['north', 'south'], ['up', 'down']].map((w, k) => Math.abs(d[k]) > .002 ? `${d[k] > 0 ? w[0] : w[1]} ...` : null)
     const lastAxis = {up: 2, down: 2, east: 0, west: 0, north: 1, south: 1}[p.faces] ?? 2
@@ -164,6 +210,7 @@ export function tubeHand(ctx) {
   }
   async function lay(v) {
     if (!v.start) { say('Say where it starts', 'bad'); return }
+    moves = spelled(v.moves)
     if (!moves.length) { say('It has no moves yet', 'bad'); return }
     if (await commit(command())) ctx.finish('tube', {table: 'run', name: v.name || name}, 'tube')
   }
@@ -173,13 +220,14 @@ export function tubeHand(ctx) {
     const n = p && near(p)
     ctx.plan.draft(...rings, ...(at ? [dot(at)] : []), ...(at && p ? [svg('path', {class: 'draft-line open', d: Plan.path(Math.abs(p[0] - at[0]) >= Math.abs(p[1] - at[1]) ? [at, [p[0], at[1]], p] : [at, [at[0], p[1]], p], false)})] : []), ...(n ? [label(n.at, n.ref)] : []))
   }
+  rename()
   show()
   return {
     hint: 'Click a connection to begin, corners on the way, a connection to end. Then Enter lays it.',
     hover: p => show(p),
     down: () => ({drags: false, click: (p, e) => {
       const n = near(p)
-      if (!at) { if (n) begin(n); else say('Begin at a connection or a tee', 'bad') } else if (n && n.ref !== entry.inputs.start.value) finish(n)
+      if (!at) { if (n) { begin(n); partner() } else say('Begin at a connection or a tee', 'bad') } else if (n && n.ref !== entry.inputs.start.value) finish(n)
       else leg(p.map(v => round(v, e.altKey ? .001 : ctx.grid)))
     }}),
     key: e => { if (e.key === 'Enter' && moves.length) { lay(entry.values()); return true } if (e.key === 'Backspace' && moves.length) { moves.pop(); at = null; write(); return true } return false },

@@ -86,3 +86,9 @@ export function freshName(taken, stem) {
 export function freshNumber(taken, letter) {
   for (let i = 1; ; i++) if (!taken.includes(`${letter}${i}`)) return `${letter}${i}`
 }
+// The name after the last one: "A2" after "A1", "zone valve 3" after "zone valve 2"; null where it ends in no number.
+export function nextName(taken, last) {
+  const m = /^(.*?)(\d+)$/.exec(last ?? '')
+  if (!m) return null
+  for (let i = Number(m[2]) + 1; ; i++) if (!taken.includes(`${m[1]}${i}`)) return `${m[1]}${i}`
+}

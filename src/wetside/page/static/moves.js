@@ -69,3 +69,39 @@ export function reach(from, along, to, faces, system) {
 }
 const positive = i => ['east', 'north', 'up'][i]
 export const freshTee = (moves, stem = 'T') => { for (let i = 1; ; i++) if (!moves.some(m => m.text === `tee ${stem}${i}`)) return `${stem}${i}` }
+
+// Moves as a quick hand writes them, in full: "d 4 in, d=3.6, t A, f iso, n.." → "down 4 in", "down to 3.6 ft", "tee A",
+// "fit isolating valve", "north ...". What is in full already stays as it is. `items` are the names that can be fitted.
+const LETTERS = {n: 'north', e: 'east', s: 'south', w: 'west', u: 'up', d: 'down'}
+export function spell(text, items, system) {
+  return text.split(/[,\n]/).map(x => x.trim().replace(/\s+/g, ' ')).filter(x => x).map(x => {
+    let m = /^([a-z]+)\s*(=|to )?\s*(.*)$/i.exec(x)
+    if (!m) return x
+    const word = m[1].toLowerCase(), rest = m[3]
+    const way = LETTERS[word] ?? (WAYS[word] ? word : null)
+    if (way) {
+      if (/^(…|\.{2,4})?$/.test(rest)) return `${way} ...`
+      return `${way} ${m[2] ? 'to ' : ''}${measured(rest, system)}`
+    }
+    if (word === 't' || word === 'tee') return `tee ${rest}`
+    if (word === 'f' || word === 'fit') return `fit ${fitting(rest, items)}`
+    return x
+  })
+}
+const measured = (t, system) => {
+  const bare = /^[-−]?(\d+(\.\d*)?|\.\d+)$/.test(t) ? `${t.replace('−', '-')} ${system === 'us' ? 'ft' : 'm'}` : t
+  return bare.replace(/(\d)(mm|cm|m|in|ft)\b/g, '$1 $2')
+}
+// The item that a few letters mean: its name, its initials, or the beginnings of its words in their order.
+export function fitting(typed, items) {
+  const t = typed.toLowerCase()
+  if (items.includes(typed)) return typed
+  const words = t.split(' ')
+  const fits = name => {
+    const own = name.toLowerCase().split(' ')
+    if (own.map(w => w[0]).join('') === t) return 2
+    let at = 0
+    return words.every(w => { const k = own.findIndex((o, i) => i >= at && o.startsWith(w)); at = k + 1; return k >= 0 }) ? 1 + (own[0].startsWith(words[0]) ? .5 : 0) : 0
+  }
+  return items.map((name, i) => ({name, i, score: fits(name)})).filter(x => x.score).sort((a, b) => b.score - a.score || a.i - b.i)[0]?.name ?? typed
+}
