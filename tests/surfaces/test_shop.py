@@ -3,6 +3,7 @@
 import math
 from collections import Counter
 from collections.abc import Callable
+from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ import openpyxl
 import pytest
 
 from wetside import open_job
+from wetside.cli import exits
 from wetside.fabricate.assemble import assemble
 from wetside.fabricate.reading import FittingKind
 from wetside.pipework.reading import InLine
@@ -85,6 +87,52 @@ def test_buy_as_json_and_files(job: Path, wetside: Wetside, tmp_path: Path) -> N
     rows = list(openpyxl.load_workbook(tmp_path / "b.xlsx").active.values)
     assert len(rows) == len(data["buy"]) + 1
     assert (tmp_path / "b.csv").read_text(encoding="utf-8-sig").count("\n") == len(rows)
+
+
+LEFT = """
+[[left_over]]
+item = "elbow 90°"
+size = "15 mm"
+count = 3
+
+[[left_over]]
+item = "elbow"
+count = 2
+
+[[price]]
+item = "elbow 90°"
+each = 2
+"""
+
+
+@pytest.fixture
+def done(tmp_path: Path) -> Path:
+    """The net loft when the work is done."""
+    text = (files("wetside.jobfile") / "demos" / "net-loft" / "job.toml").read_text(encoding="utf-8")
+    (tmp_path / "job.toml").write_text(text + LEFT, encoding="utf-8")
+    return tmp_path
+
+
+def test_what_is_left_over_goes_back(done: Path, wetside: Wetside) -> None:
+    data = wetside("buy", done, "--json").data
+    jsonschema.validate(data, sheet_schema("buy"))
+    known, unknown = data["returns"]
+    assert (known["item"], known["size"], known["count"], known["note"]) == ("elbow 90°", "15 mm", 3, "")
+    assert known["back"] == pytest.approx(6.0 * (1.0 - data["return_fee"]))
+    assert unknown["back"] is None
+    assert unknown["note"].startswith("not on the list; elbow")
+    assert data["back"] == known["back"]
+    said = wetside("buy", done).out
+    assert "Goes back to the counter" in said
+    assert "5.10 back, without a price for 1 line, after a return fee of 15 %." in " ".join(said.split())
+
+
+def test_nothing_is_left_over_in_less_than_one_piece(done: Path, wetside: Wetside) -> None:
+    text = (done / "job.toml").read_text(encoding="utf-8")
+    (done / "job.toml").write_text(text.replace("count = 3", "count = 0"), encoding="utf-8")
+    outcome = wetside("buy", done)
+    assert outcome.code == exits.MISTAKES
+    assert "left_over" in outcome.err or "left over" in outcome.err
 
 
 @pytest.mark.parametrize("columns", [40, 80, 140])

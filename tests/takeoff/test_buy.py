@@ -1,5 +1,6 @@
 """Consumables and the buy list."""
 
+from dataclasses import replace
 from math import pi
 
 import pytest
@@ -18,7 +19,8 @@ from wetside.takeoff.buy import BuyList, assumed_price, buy_list, default, terms
 from wetside.takeoff.consumables import insulation_used, joints_used, solder_kg, water_used
 from wetside.takeoff.count import count
 from wetside.takeoff.cutting import kerf_m, lay_cuts
-from wetside.takeoff.spec import Buying, Price, StockOnSale
+from wetside.takeoff.returns import Return, returns
+from wetside.takeoff.spec import Buying, LeftOver, Price, StockOnSale
 
 PORT = Port(owner="boiler", name="flow", at=(0.0, 0.0, 1.5), faces=(0.0, 0.0, -1.0), owner_kind="boiler")
 TUBES = {t.name: t for t in shipped_tubes()}
@@ -160,3 +162,48 @@ def test_a_wheel_loses_nothing() -> None:
     assert kerf_m(TUBES["copper 22"], Buying()) == 0.0
     assert kerf_m(TUBES["steel 3/4"], Buying()) == 0.002
     assert kerf_m(TUBES["copper 22"], Buying(kerf_m=0.0015)) == 0.0015
+
+
+PRICED = Buying(
+    prices=(Price(item="elbow 90°", size="22 mm", each=2.0), Price(item="descaler", size="", each=9.0)), return_fee=0.1
+)
+
+
+def back(*left: LeftOver) -> list[Return]:
+    buying = replace(PRICED, left=left)
+    return list(returns(listed(buying), buying))
+
+
+def test_what_goes_back_brings_its_price_less_the_fee() -> None:
+    (elbows,) = back(LeftOver(item="elbow 90°", size="22 mm", count=3))
+    assert (elbows.group, elbows.each) == ("fittings 22 mm", 2.0)
+    assert elbows.back == pytest.approx(3 * 2.0 * 0.9)
+
+
+def test_what_goes_back_stands_in_the_order_of_the_counter() -> None:
+    found = back(
+        LeftOver(item="descaler", size="", count=1),
+        LeftOver(item="gate valve", size="", count=1),
+        LeftOver(item="elbow 90°", size="15 mm", count=2),
+        LeftOver(item="copper 15", size="", count=1),
+    )
+    assert [(x.item, x.size) for x in found] == [
+        ("copper 15", "15 mm"), ("elbow 90°", "15 mm"), ("gate valve", "22 mm"), ("descaler", ""),
+    ]  # fmt: skip
+    # nothing has a price but the last, which the list does not have and the job knows
+    assert [x.back for x in found] == [None, None, None, pytest.approx(8.1)]
+    assert [x.line is None for x in found] == [False, False, False, True]
+
+
+@pytest.mark.parametrize(
+    ("item", "size", "likely"),
+    [("elbow 90", "22 mm", "elbow 90°"), ("elbow 90°", "", "elbow 90° in another size"), ("anvil", "", "")],
+)
+def test_what_the_list_does_not_have_says_what_may_be_meant(item: str, size: str, likely: str) -> None:
+    (found,) = back(LeftOver(item=item, size=size, count=1))
+    assert found.line is None
+    assert found.likely == likely
+
+
+def test_nothing_left_over_nothing_back() -> None:
+    assert back() == []

@@ -7,7 +7,7 @@ from wetside.basis.quantity import System, number_text, tape
 from wetside.cli.cells import head, name
 from wetside.cli.ledger import Ledger
 from wetside.cli.prose import prose
-from wetside.sheets.buy import BuySheet
+from wetside.sheets.buy import BuySheet, returns_said
 from wetside.sheets.cuts import CutsSheet
 from wetside.sheets.wording import clean, plural, share
 
@@ -74,13 +74,22 @@ def buy(sheet: BuySheet) -> RenderableType:
                 t.add(name(r.item), name(r.size), *where, name(r.pack), *counts, *money)
         parts.append(t)
     if priced:
-        rest = f", without {plural(sheet.unpriced, 'line')} that has no price" if sheet.unpriced else ""
+        rest = f", without a price for {plural(sheet.unpriced, 'line')}" if sheet.unpriced else ""
         parts.append(prose(f"{clean(sheet.currency)} {_money(sheet.total)}{rest}.".strip(), "bold"))
     chance = number_text(100 * sheet.chance, 1)
     parts.append(prose(f"Another trip with these spares: {chance} % ({share(sheet.accepted, 1.0)} accepted).", "bold"))
     if sheet.assumed or sheet.prices_assumed:
         words = [*sheet.assumed, *([f"{plural(sheet.prices_assumed, 'price')}"] if sheet.prices_assumed else [])]
         parts.append(prose(f"Assumed, for want of your own: {', '.join(words)}.", "dim"))
+    if sheet.returns:
+        noted = any(x.note for x in sheet.returns)
+        columns = ("item", "size", "", *(("note",) if noted else ()), "left over", "each", "money back")
+        t = Ledger("Goes back to the counter", columns, names=4 if noted else 3)
+        for x in sheet.returns:
+            odd = (name(x.note),) if noted else ()
+            t.add(name(x.item), name(x.size), name(x.pack), *odd, str(x.count), _money(x.each), _money(x.back))
+        parts.append(t)
+        parts.append(prose(f"{returns_said(sheet)}", "bold"))
     t = Ledger("Spares", ("spares", "another trip", "left over", "cost", ""), unruled=1)
     step = max(len(sheet.curve) // 12, 1)
     for k, p in enumerate(sheet.curve):

@@ -2,9 +2,9 @@
 
 from wetside.fabricate.spec import JointSystem, OwnFitting, Shop, Take
 from wetside.jobfile.check import Draft
-from wetside.jobfile.shop_tables import BuyingTable, FittingTable, JointsTable, PriceTable, StockTable
+from wetside.jobfile.shop_tables import BuyingTable, FittingTable, JointsTable, LeftOverTable, PriceTable, StockTable
 from wetside.pipework.spec import Material, Tube
-from wetside.takeoff.spec import Buying, Price, StockOnSale
+from wetside.takeoff.spec import Buying, LeftOver, Price, StockOnSale
 
 
 def build_shop(draft: Draft) -> Shop | None:
@@ -50,6 +50,9 @@ def build_buying(draft: Draft, tubes: tuple[Tube, ...]) -> Buying | None:
             for _, s in draft.rows("stock", StockTable)
         ),
         prices=tuple(Price(item=p.item, size=p.size, each=p.each) for _, p in draft.rows("price", PriceTable)),
+        left=tuple(
+            LeftOver(item=x.item, size=x.size, count=x.count) for _, x in draft.rows("left_over", LeftOverTable)
+        ),
         currency=b.currency,
         trip=b.trip,
         return_fee=b.return_fee,

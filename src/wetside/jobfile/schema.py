@@ -34,7 +34,7 @@ from wetside.jobfile.plant_tables import (
     TowelRailTable,
     VesselTable,
 )  # fmt: skip
-from wetside.jobfile.shop_tables import BuyingTable, FittingTable, JointsTable, PriceTable, StockTable
+from wetside.jobfile.shop_tables import BuyingTable, FittingTable, JointsTable, LeftOverTable, PriceTable, StockTable
 
 FORMAT = 1
 """Number that a job file states as ``format``."""
@@ -85,6 +85,7 @@ TABLES: dict[str, TableKind] = {
     "fitting": TableKind(FittingTable, key=("kind", "size", "joint")),
     "stock": TableKind(StockTable, key=("tube",)),
     "price": TableKind(PriceTable, key=("item", "size")),
+    "left_over": TableKind(LeftOverTable, key=("item", "size")),
     "buying": TableKind(BuyingTable, many=False, key=()),
     "accept": TableKind(AcceptTable, key=("rule", "subject")),
     "limits": TableKind(LimitsTable, many=False, key=()),

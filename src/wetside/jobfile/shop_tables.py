@@ -9,6 +9,7 @@ from wetside.jobfile.field import Gap, Length, Name, Quantity, Share, Size, Tabl
 
 Money = Annotated[float, Quantity(Kind.NUMBER)]
 Price = Annotated[float, Quantity(Kind.NUMBER, positive=True)]
+Pieces = Annotated[int, Field(ge=1, le=100_000)]
 Chance = Annotated[float, Quantity(Kind.SHARE, least=1e-4, most=0.9)]
 Spoilt = Annotated[float, Quantity(Kind.SHARE, most=0.5)]
 
@@ -60,6 +61,14 @@ class PriceTable(Table):
     item: Text = Field(description="Item as the buy list has it.", examples=["elbow 90°"])
     size: Text = Field("", description="Size as the buy list has it; every size when left out.")
     each: Price = Field(description="Price of one.", examples=[2.4])
+
+
+class LeftOverTable(Table):
+    """What was not used when the work is done, whole and in its wrapping: it goes back to the counter."""
+
+    item: Text = Field(description="Item as the buy list has it.", examples=["elbow 90°"])
+    size: Text = Field("", description="Size as the buy list has it; needed where that has several.")
+    count: Pieces = Field(description="How many: pieces, sticks, coils or packs.", examples=[3])
 
 
 class BuyingTable(Table):

@@ -8,9 +8,10 @@ from wetside.basis.quantity import Kind, System, number_text, show
 from wetside.basis.record import record
 from wetside.sheets.said import said
 from wetside.sheets.takeoff import harmless
-from wetside.sheets.wording import clean
+from wetside.sheets.wording import clean, plural, share
 from wetside.sheets.xlsx import Cell, xlsx
 from wetside.takeoff.buy import BuyLine
+from wetside.takeoff.returns import Return, returns
 
 if TYPE_CHECKING:
     from wetside.study.study import Study
@@ -34,6 +35,18 @@ class BuyRow:
 
 
 @record
+class ReturnRow:
+    group: str = said("Where it stands at the counter; empty for what the list does not have.")
+    item: str = said("The item.")
+    size: str = said("Its size or sizes.")
+    count: int = said("How many go back.")
+    pack: str = said("What one of them is, where it is no single piece.")
+    each: float | None = said("Price of one; null where none is known.")
+    back: float | None = said("Money back, less the return fee.")
+    note: str = said("What is odd about it; mostly empty.")
+
+
+@record
 class SparePoint:
     chance: float = said("Chance of another trip.", "1")
     left: float = said("Expected price of what is left over.", "money")
@@ -48,6 +61,8 @@ class BuySheet:
     units: str = said('System of units in which the job is written: "metric" or "us".')
     currency: str = said("Money of the job; empty where it does not say.")
     buy: tuple[BuyRow, ...] = said("The list, as a counter hand picks it.")
+    returns: tuple[ReturnRow, ...] = said("What the job says is left over: it goes back to the counter.")
+    back: float = said("Money back for what goes back and has a price, less the return fee.", "money")
     total: float = said("Price of what has one.", "money")
     unpriced: int = said("Lines without a price.")
     chance: float = said("Chance of another trip with these spares.", "1")
@@ -65,12 +80,15 @@ def buy_sheet(study: "Study") -> BuySheet:
     :raises JobProblem: the pipework can't be read
     """
     b = study.buy
+    back = returns(b, study.design.buying)
     system = study.design.system
     return BuySheet(
         job=study.design.name,
         units=system.value,
         currency=b.currency,
         buy=tuple(_row(x, system) for x in b.lines),
+        returns=tuple(_return(x, system) for x in back),
+        back=sum(x.back for x in back if x.back is not None),
         total=b.cost,
         unpriced=b.unpriced,
         chance=b.spares.choice.chance,
@@ -101,6 +119,24 @@ def _row(x: BuyLine, system: System) -> BuyRow:
     )
 
 
+def _return(x: Return, system: System) -> ReturnRow:
+    note = ""
+    if x.line is None:
+        note = f"not on the list; {x.likely}?" if x.likely else "not on the list"
+    elif x.count > x.line.buy:
+        note = f"the list has {x.line.buy}"
+    return ReturnRow(
+        group=x.group,
+        item=x.item,
+        size=x.size,
+        count=x.count,
+        pack="" if x.line is None else _pack(x.line, system),
+        each=x.each,
+        back=x.back,
+        note=note,
+    )
+
+
 def _pack(x: BuyLine, system: System) -> str:
     """``"stick of 3 m"``, ``"pack of 0.25 kg"``; empty for single pieces."""
     if not x.pack:
@@ -111,6 +147,14 @@ def _pack(x: BuyLine, system: System) -> str:
     value = x.pack_holds * (1e-3 if x.pack_unit == "l" else 1.0)
     number, _, unit = show(value, kinds[x.pack_unit], system, 2).partition(" ")
     return f"{x.pack} of {number.rstrip('0').rstrip('.')} {unit}"
+
+
+def returns_said(sheet: BuySheet) -> str:
+    """What comes back for what goes back: ``"€ 12.30 back, after a return fee of 15 %."``"""
+    unknown = sum(1 for x in sheet.returns if x.back is None)
+    rest = f", without a price for {plural(unknown, 'line')}" if unknown else ""
+    money = f"{clean(sheet.currency)} {number_text(sheet.back, 2)}".strip()
+    return f"{money} back{rest}, after a return fee of {share(sheet.return_fee, 1.0)}."
 
 
 def _cells(sheet: BuySheet) -> list[list[Cell]]:

@@ -4,7 +4,7 @@ from typing import Any
 
 from wetside.basis.quantity import Kind, System, number_text, show, tape
 from wetside.sheets.bench import Assembly, BenchSheet
-from wetside.sheets.buy import BuySheet
+from wetside.sheets.buy import BuySheet, returns_said
 from wetside.sheets.cuts import CutsSheet
 from wetside.sheets.supports import SupportsSheet
 from wetside.sheets.wording import clean, plural, share
@@ -125,9 +125,11 @@ def buy_page(sheet: BuySheet) -> Page:
     notes = [f"Chance of another trip with these spares: {number_text(100 * sheet.chance, 1)} % "
              f"({share(sheet.accepted, 1.0)} accepted)."]  # fmt: skip
     if priced:
-        rest = f", without {plural(sheet.unpriced, 'line')} that has no price" if sheet.unpriced else ""
+        rest = f", without a price for {plural(sheet.unpriced, 'line')}" if sheet.unpriced else ""
         notes.insert(0, f"In all {clean(sheet.currency)} {number_text(sheet.total, 2)}{rest}.")
     words = [*sheet.assumed, *([plural(sheet.prices_assumed, "price")] if sheet.prices_assumed else [])]
+    if sheet.returns:
+        notes.append(returns_said(sheet))
     if words:
         notes.append(f"Assumed, for want of your own: {', '.join(words)}.")
     return {
@@ -150,8 +152,28 @@ def buy_page(sheet: BuySheet) -> Page:
                 ],
             }
             for g in dict.fromkeys(r.group for r in sheet.buy)
-        ],
+        ]
+        + ([_goes_back(sheet, priced)] if sheet.returns else []),
         "notes": [clean(n) for n in notes],
+    }
+
+
+def _goes_back(sheet: BuySheet, priced: bool) -> Page:
+    """The returns list, in the buy list's columns."""
+    return {
+        "name": "Goes back to the counter: how many, and the money back",
+        "rows": [
+            [
+                clean(x.item) + (f", {clean(x.note)}" if x.note else ""),
+                clean(x.size),
+                clean(x.pack),
+                "",
+                "",
+                str(x.count),
+                *(["–" if x.back is None else number_text(x.back, 2)] if priced else []),
+            ]
+            for x in sheet.returns
+        ],
     }
 
 

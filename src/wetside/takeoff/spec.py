@@ -26,6 +26,17 @@ class Price:
 
 
 @record
+class LeftOver:
+    """Whole pieces, sticks or packs that were not used."""
+
+    item: str
+    """As the buy list names it."""
+    size: str
+    """As the buy list writes it; empty for an item that it has in one size."""
+    count: int
+
+
+@record
 class Buying:
     """Defaults marked as assumptions where they are shown."""
 
@@ -44,5 +55,6 @@ class Buying:
     """Chance that a joint is spoilt and its fitting with it."""
     spoil_cut: Ratio | None = None
     """Chance that a piece of tube is cut wrong."""
+    left: tuple[LeftOver, ...] = ()
     within_s: float = 5.0
     """Time for laying out the cuts of one tube."""
