@@ -190,11 +190,14 @@ def bench_svg(s: Study) -> str:
     )
 
 
-def test_a_three_way_valve_is_drawn_as_one() -> None:
+def test_a_three_way_valve_is_drawn_and_named_as_one() -> None:
+    made = study("net-loft").fabrication
+    assert [j.kind.value for j in made.joints if j.of == "mixing valve"] == ["solder"] * 3
+    assert not any("heating flow.mix" in c.start + c.end for c in made.cuts)
     front, side = (
         [p for p in g.iter(f"{SVG}path") if len(re.findall(r"[\d.]+", p.get("d", ""))) == 6 and "Z" in p.get("d", "")]
         for g in ElementTree.fromstring(bench_svg(study("net-loft"))).iter(f"{SVG}g")
-        if g.get("data-id") == "fitting:tee heating flow.mix"
+        if g.get("data-id") == "fitting:mixing valve"
     )
     # the side shows its third way end-on
     assert (len(front), len(side)) == (3, 2)

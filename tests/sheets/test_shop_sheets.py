@@ -14,7 +14,7 @@ from wetside.sheets.xlsx import column, xlsx
 def sheet(*rows: BuyRow) -> BuySheet:
     return BuySheet(
         job="x", units="metric", currency="", buy=rows, total=0.0, unpriced=0, chance=0.01, accepted=0.05, trip=40.0,
-        return_fee=0.15, assumed=(), prices_assumed=0, curve=(),
+        return_fee=0.15, assumed=(), prices_assumed=0, curve=(), returns=(), back=0.0,
     )  # fmt: skip
 
 

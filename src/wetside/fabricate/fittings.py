@@ -34,7 +34,12 @@ Ends = dict[tuple[int, int], tuple[int, Way]]
 """(index of leg, 0 for its start or 1 for its end) → end of the tee's body, and how the tube goes in."""
 
 
-def fit(pipework: Pipework, shop: Shop | None = None, valves: Mapping[str, Item] | None = None) -> Fabrication:
+def fit(
+    pipework: Pipework,
+    shop: Shop | None = None,
+    valves: Mapping[str, Item] | None = None,
+    three_ways: Mapping[str, str] | None = None,
+) -> Fabrication:
     """Fittings, joints and cuts of the whole pipework.
 
     A port gets a connector (a joint to the tube and a union face to the port), or the valve that stands there, whose
@@ -47,8 +52,10 @@ def fit(pipework: Pipework, shop: Shop | None = None, valves: Mapping[str, Item]
     the order of the job, those that start at a tee after the run that leaves it. Common practice, no source.
 
     :param valves: port → the item that stands between it and the tube
+    :param three_ways: tee → the three-way valve that stands in its place; it is taken to be as large as a tee
     """
     bench = Bench(shop or Shop())
+    instead = three_ways or {}
     legs = _order(pipework)
     ends = _ends_at(pipework)
     tees: dict[int, tuple[int, Ends]] = {}
@@ -57,7 +64,8 @@ def fit(pipework: Pipework, shop: Shop | None = None, valves: Mapping[str, Item]
         bench.run, bench.room = leg.run, leg.room
         for n in (leg.a, leg.b):
             if pipework.nodes[n].kind is NodeKind.TEE and n not in tees:
-                tees[n] = _tee(bench, pipework.nodes[n], ends[n])
+                node = pipework.nodes[n]
+                tees[n] = _tee(bench, node, ends[n], instead.get(node.name, f"tee {node.name}"))
         _Walk(bench, pipework, k, tees, valves or {}).build()
     return bench.done()
 
@@ -107,7 +115,7 @@ def _ends_at(pipework: Pipework) -> dict[int, list[_TeeEnd]]:
     return ends
 
 
-def _tee(bench: Bench, node: Node, ends: list[_TeeEnd]) -> tuple[int, Ends]:
+def _tee(bench: Bench, node: Node, ends: list[_TeeEnd], name: str) -> tuple[int, Ends]:
     """The tee or cross at a node: its body, and the end that each leg has at it.
 
     Its run is the two ends in line; of two equally straight pairs, as in a cross, the tee's own run comes first. A run
@@ -131,7 +139,6 @@ def _tee(bench: Bench, node: Node, ends: list[_TeeEnd]) -> tuple[int, Ends]:
         wanted = tuple(e.tube.size for e in ordered)
     made = compose(base.material, wanted, series)
     sockets = [sized_like(shop, base, s) if s in series else e.tube for s, e in zip(made.sizes, ordered, strict=True)]
-    name = f"tee {node.name}"
     body = bench.body(name, node.at)
     kind = FittingKind.CROSS if len(ends) > 3 else FittingKind.TEE
     bench.run = owner

@@ -153,8 +153,8 @@ MOTOR = "take its motor or sensor off, wrap it in a wet rag"
 
 def three_way_bodies(study: "Study") -> dict[int, str]:
     """Three-way valves by the body that stands in a tee's place, by its index."""
-    tees = {f"tee {v.tee}": v.name for v in study.design.apparatus.three_ways}
-    return {k: tees[b.name] for k, b in enumerate(study.fabrication.bodies) if b.name in tees}
+    known = {v.name for v in study.design.apparatus.three_ways}
+    return {k: b.name for k, b in enumerate(study.fabrication.bodies) if b.name in known}
 
 
 def bench_sheet(study: "Study") -> BenchSheet:
@@ -192,7 +192,7 @@ def _assembly(
     care = _care(work, made, kinds, valves)
     parts = tuple(
         PartRow(
-            name=f"{valves[k]}, at {made.bodies[k].name}" if k in valves else made.bodies[k].name,
+            name=made.bodies[k].name,
             joints=spans(sorted(e.joint for e in made.bodies[k].ends)),
             at_m=stand(made.bodies[k].at),
             port=made.bodies[k].port,

@@ -138,7 +138,7 @@ class Study:
             for port, name in zip(("flow", "return"), pair, strict=True)
             if name in items
         }
-        return fit(self.pipework, d.shop, valves)
+        return fit(self.pipework, d.shop, valves, {v.tee: v.name for v in d.apparatus.three_ways})
 
     @cached_property
     def cutting(self) -> "tuple[TubeCuts, ...]":
