@@ -1,8 +1,8 @@
 """Near-boiler pipework made for a job, and put into its file. Comments and layout stay."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from wetside.basis.errors import JobProblem, Mistake, Place, nearest
 from wetside.basis.quantity import Kind, System, tape
@@ -18,9 +18,16 @@ from wetside.pipework.vec import dot, same, sub, times
 
 if TYPE_CHECKING:
     from wetside.house.spec import House, Room, Storey
-    from wetside.jobfile.save import Edit
     from wetside.study.design import Design
     from wetside.study.study import Study
+
+
+class Into(Protocol):
+    """What the pipework is put into: a `save.Edit`, or a list of the changes."""
+
+    def put(self, table: str, name: str, field: str, value: object) -> None: ...
+    def add(self, table: str, values: Mapping[str, object]) -> None: ...
+
 
 USUAL = {System.METRIC: ("copper 28", "copper 15"), System.US: ("copper L 1", "copper L 1/2")}
 """Tube of the boiler's circuit, and of what branches off it."""
@@ -130,7 +137,7 @@ def assembled(choices: Choices, design: "Design") -> NearBoiler:
     return replace(made, runs=tuple(r for r in made.runs if not (r.name in made.kept and r.name in there)))
 
 
-def write_assembly(edit: "Edit", design: "Design", made: NearBoiler) -> None:
+def write_assembly(edit: Into, design: "Design", made: NearBoiler) -> None:
     """Put runs and places into the file. A run of that name is changed, its comments stay.
 
     :raises JobProblem: the file can't be changed so
@@ -163,7 +170,7 @@ def write_assembly(edit: "Edit", design: "Design", made: NearBoiler) -> None:
             edit.add("separation", {"tees": list(pair)})
 
 
-def _write_separator(edit: "Edit", design: "Design", ports: Sequence[Port]) -> None:
+def _write_separator(edit: Into, design: "Design", ports: Sequence[Port]) -> None:
     if not ports:
         return
     system, foot = design.system, next(p for p in ports if p.name == "boiler_return").at

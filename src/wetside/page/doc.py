@@ -146,6 +146,18 @@ class Doc:
         first = replace(files[0], data=trial.data)
         return self._read(now, (first, *files[1:]), now.content, now.rev, began)
 
+    def trial(self, change: Change) -> Study:
+        """The study that would follow from a change, not looked at yet.
+
+        :raises JobProblem: the change names something that isn't there, or the tables would make no design
+        """
+        files = self._files
+        if not files:
+            raise JobProblem(self.now.mistakes)
+        tables = PlainTables(files[0].data)
+        carry_out(change, tables, files[0].data)
+        return Study(design_of(merge((replace(files[0], data=tables.data), *files[1:]))))
+
     def _read(self, before: Reading, files: tuple[TomlFile, ...], content: bytes, rev: int, began: float) -> Reading:
         source = merge(files)
         tables: dict[str, Any] = {}

@@ -10,6 +10,7 @@ from starlette.routing import Route
 
 from wetside.basis.errors import JobProblem, WetsideError
 from wetside.basis.quantity import System
+from wetside.page.assembly import answer, offered
 from wetside.page.doc import Doc, Reading
 from wetside.page.places import Place
 from wetside.sheets.bench import bench_sheet
@@ -30,12 +31,14 @@ def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
         "symbols": symbols(),
         "tubes_known": [],
         "items_known": [],
+        "assembly": None,
     }
     if shown is None:
         return found
     return found | {
         "space": as_data(space_sheet(shown, system)),
         "whole": now.whole,
+        "assembly": offered(shown),
         "tubes_known": [t.name for t in shown.design.tubes],
         "items_known": [i.name for i in shown.design.items],
     }
@@ -92,5 +95,8 @@ async def bench(request: Request) -> Response:
 
 PIPES = Place(
     key="pipes", title="Pipes in 3-D", module="pipes.js", data=data, live=live,
-    routes=(Route("/api/pipes/bench", bench),),
+    routes=(
+        Route("/api/pipes/bench", bench),
+        Route("/api/pipes/assembly", answer, methods=["POST"]),
+    ),
 )  # fmt: skip

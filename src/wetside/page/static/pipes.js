@@ -4,6 +4,7 @@ import {el, svg, byId} from './dom.js'
 import {Space, ISO} from './space.js'
 import {hashOf, spotOf} from './go.js'
 import {drawing} from './charts.js'
+import {openAssembly} from './assembly.js'
 import {insert, reach, written, near, metres, freshTee} from './moves.js'
 
 const shows = {joints: true, supports: true, sizes: true, rooms: true, ...JSON.parse(localStorage.getItem('wetside-pipes') ?? '{}')}
@@ -331,6 +332,7 @@ function showBench(all, i) {
   if (!box.open) box.showModal()
 }
 byId('explode').onclick = () => explode()
+byId('assemble').onclick = openAssembly
 
 // ---- putting it together
 
