@@ -99,3 +99,21 @@ def test_findings_of_a_demo_stand_worst_first(name: str, tmp_path: Path) -> None
     assert len({(f.rule.id, f.subject) for f in findings}) == len(findings), (
         "a finding can be named by rule and subject"
     )
+
+
+@pytest.mark.parametrize("like", [d for d in demos() if d.endswith("-mended")])
+def test_every_rule_holds_in_the_mended_twins_and_their_variants(like: str, tmp_path: Path) -> None:
+    new_job(tmp_path / "job", like)
+    files = sorted((tmp_path / "job").glob("*.toml"))
+    assert files
+    for file in files:
+        broken = [f for f in open_job(file).findings if f.verdict not in (Verdict.HOLDS, Verdict.NEAR)]
+        assert broken == []
+
+
+@pytest.mark.parametrize("like", [d for d in demos() if not d.endswith("-mended")])
+def test_every_demo_has_flaws_to_find(like: str, tmp_path: Path) -> None:
+    """An emitter too small, a run too fast, a vessel too small."""
+    new_job(tmp_path / "job", like)
+    broken = {f.rule.id for f in open_job(tmp_path / "job").findings if f.verdict is Verdict.BREAKS}
+    assert {"NET-01", "NET-03", "PLA-05"} <= broken
