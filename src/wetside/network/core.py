@@ -5,6 +5,7 @@ The first solve on a machine compiles for some tens of seconds; the machine code
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -34,6 +35,7 @@ from wetside.network.core_answer import (
 )
 from wetside.network.core_graph import Walk, chains, neighbours, walk
 from wetside.network.core_heat import COIL, EM_LOG, EM_N, EM_ROOM, EM_ROWS, EMITTER, SOURCE, Heat
+from wetside.network.core_jit import direct
 from wetside.network.core_load import OPENING, by_end, load
 from wetside.network.core_math import COLEBROOK, ROWS, WIDE
 from wetside.network.core_net import ArrayNet, Numbers, numbers, numbers_of
@@ -100,6 +102,8 @@ class CoreNet:
     known: bool = False
     """Whether falls and slopes are those of the flows as they stand."""
     end: End | None = None
+    direct: Callable[..., End] | None = None
+    """The compiled steps, from the second solve on: nothing here changes its type but in `set_speeds`."""
 
     @classmethod
     def of(cls, n: Numbers, *, glycol_share: Ratio = 0.0) -> "CoreNet":
@@ -155,6 +159,7 @@ class CoreNet:
         if begin.shape == w.pump_begin.shape:
             w.pump_begin[:], w.pump_terms[:], w.pump_level[:] = begin, terms, curves.level
         else:
+            self.direct = None
             self.water = w._replace(pump_begin=begin, pump_terms=terms, pump_level=curves.level.copy())
         self.numbers = replace(
             n, curves=tuple(replace(c, speed=float(x)) for c, x in zip(n.curves, speeds, strict=True))
@@ -196,7 +201,9 @@ class CoreNet:
         start = 0
         if warm:
             start = 2 if self.known else 1
-        self.end = run(self.lay, self.water, self.room, self.heat, aim, law, start)
+        if self.direct is None and self.end is not None:
+            self.direct = direct(run, self.lay, self.water, self.room, self.heat, aim, law, start)
+        self.end = (self.direct or run)(self.lay, self.water, self.room, self.heat, aim, law, start)
         self.known = True
         return self.end
 

@@ -51,12 +51,12 @@ def spread(
     left = 0.0
     t, count = room.slate, lay.a.size
     run, before = 0.0, np.uint32(count + 1)
-    guards = np.zeros(links.size, np.float64)
+    # two rows that are filled in last serve as room until then, by the links' places
+    guards, lifts = out[GRADIENT], out[SPEED]
     for k in range(w.guard_chain.size):
         i = w.guard_link[k]
         m = w.q[w.guard_chain[k]] * w.guard_sign[k]
         guards[i] += w.guard_sign[k] * ((CHECK if m < 0.0 else w.guard_rate[k]) * m + w.guard_opens[k])
-    lifts = np.zeros(links.size, np.float64)
     for k in range(w.pump_chain.size):
         i, sign, rho = w.pump_link[k], w.pump_sign[k], w.pump_density[k]
         head_pa, _ = pump(w.pump_begin[k], w.pump_terms[:, k], w.pump_level[k], w.q[w.pump_chain[k]] * sign / rho)

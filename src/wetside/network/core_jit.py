@@ -64,3 +64,13 @@ bits: Callable[[float], int] = cast(Any, intrinsic)(_bits)
 """The bits of a float as an integer."""
 double: Callable[[int], float] = cast(Any, intrinsic)(_double)
 """The float with these bits."""
+
+
+def direct(function: F, *args: Any) -> F:
+    """A compiled function as it is for arguments of just these types, which it doesn't look at again.
+
+    Half of what it takes to solve a house is that look. Call it with nothing else.
+    """
+    made = cast(Any, function)
+    found = made.overloads.get(tuple(_LIBRARY.typeof(x) for x in args))
+    return function if found is None else cast(F, found.entry_point)

@@ -166,11 +166,11 @@ def numbers(net: ArrayNet) -> Numbers:
         ("length", net.length_m), ("k", net.k), ("extra", net.extra_m), ("loss", net.loss_w_mk),
         ("opens", net.opens_pa), ("steep", net.steep_pa_s_kg),
     ):  # fmt: skip
-        plain[name] = _spread(value, n)
+        plain[name] = (_spread if name in ("length", "k") else _same)(value, n)
         see("link", name, ~((plain[name] >= 0.0) & (plain[name] < math.inf)))
     kv = _spread(net.kv_m3_h, n)
     see("link", "kv", ~(kv > 0.0))
-    ambient, height = _spread(net.ambient_c, n), _spread(net.height_m, net.nodes)
+    ambient, height = _same(net.ambient_c, n), _spread(net.height_m, net.nodes)
     see("link", "ambient", ~np.isfinite(ambient))
     see("node", "height", ~np.isfinite(height))
     held = np.zeros(n, dtype=np.intp)

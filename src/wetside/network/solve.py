@@ -18,7 +18,6 @@ from wetside.basis.si import Ratio, Watt
 from wetside.fluid.water import Liquid, liquid
 from wetside.network.answer import Solution, answer
 from wetside.network.columns import Columns, check, columns, listed
-from wetside.network.core_net import fits
 from wetside.network.eliminate import Eliminator
 from wetside.network.exchange import exchanger_pairs, exchanger_sides
 from wetside.network.graph import shape
@@ -206,7 +205,11 @@ def _from(net: Net, table: Columns, fluid: Liquid, start: Solution | None, most_
 def _compiled_pays(net: Net) -> bool:
     """Whether the compiled solver is there, knows all of the net, and saves more time than loading it takes."""
     least = BIG_LOADED if "wetside.network.core" in sys.modules else BIG
-    return len(net.links) >= least and find_spec("numba") is not None and fits(net)
+    if len(net.links) < least or find_spec("numba") is None:
+        return False
+    from wetside.network.core_net import fits
+
+    return fits(net)
 
 
 def _forward_push(net: Net, table: Columns, solution: Solution, state: State) -> Floats:
