@@ -4,11 +4,8 @@ from collections.abc import Mapping
 from functools import cache
 
 from wetside.basis.record import record
-from wetside.fabricate.sizes import reducers, sold_tees
+from wetside.fabricate.sizes import Chain, reducers, sold_tees
 from wetside.pipework.spec import Material
-
-Chain = tuple[tuple[str, str], ...]
-"""Bushings in order from the tee's socket outwards: larger and smaller size."""
 
 
 @record(kw_only=False)
@@ -41,6 +38,8 @@ def _composed(material: Material, wanted: tuple[str, ...], ranks: tuple[tuple[st
             choices += [(run, out, branch)] if run == out else [(run, out, branch), (out, run, branch)]
     else:
         choices = [(run,) * len(wanted) for run, out, branch in sold_tees(material) if run == out == branch]
+    if wanted in choices:
+        return Composed(wanted, ((),) * len(wanted))
     best: tuple[tuple[int, float], Composed] | None = None
     for sizes in choices:
         chains = [reducers(material, have, want) for have, want in zip(sizes, wanted, strict=True)]

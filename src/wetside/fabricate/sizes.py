@@ -13,6 +13,8 @@ from wetside.fabricate.spec import JointSystem, Shop, Take
 from wetside.pipework.spec import Material, Tube
 
 Row = Mapping[str, float | str]
+Chain = tuple[tuple[str, str], ...]
+"""Bushings in order from the tee's socket outwards: larger and smaller size."""
 
 _COLUMN: dict[Take, str] = {
     Take.ELBOW_90: "elbow90",
@@ -180,19 +182,27 @@ def sold_reducers(material: Material) -> dict[tuple[str, str], Metre]:
     return {(str(r["size"]), str(r["to"])): number(r, "gap") for r in rows}
 
 
-@cache
-def reducers(material: Material, size: str, to: str) -> tuple[tuple[str, str], ...] | None:
+def reducers(material: Material, size: str, to: str) -> Chain | None:
     """The fewest sold reducers from a size to a smaller one, in order; none where they are equal.
 
-    :returns: nothing (`None`) where no chain of them is sold
+    :returns: nothing (`None`) where no chain of at most 3 of them is sold
     """
-    if size == to:
-        return ()
+    return _chains(material, size).get(to)
+
+
+@cache
+def _chains(material: Material, size: str) -> dict[str, Chain]:
+    """By smaller size, the fewest sold reducers that lead to it."""
     sold = sold_reducers(material)
-    chains: list[tuple[tuple[str, str], ...]] = [(pair,) for pair in sold if pair[0] == size]
+    found: dict[str, Chain] = {size: ()}
+    last: list[Chain] = [()]
     for _ in range(3):
-        for chain in chains:
-            if chain[-1][1] == to:
-                return chain
-        chains = [(*chain, pair) for chain in chains for pair in sold if pair[0] == chain[-1][1]]
-    return None
+        more: list[Chain] = []
+        for chain in last:
+            here = chain[-1][1] if chain else size
+            for pair in sold:
+                if pair[0] == here and pair[1] not in found:
+                    found[pair[1]] = (*chain, pair)
+                    more.append(found[pair[1]])
+        last = more
+    return found
