@@ -143,3 +143,8 @@ def test_what_is_not_compared_or_shown() -> None:
     assert Beside(a=1.0, how=[1]) == Beside(a=1.0, how=[2])
     assert hash(Beside(a=1.0, how=[1])) == hash(Beside(a=1.0))
     assert repr(Beside(a=1.0, how=[1])) == "Beside(a=1.0)"
+
+
+def test_without_words_of_its_own_a_record_is_called_by_its_name() -> None:
+    assert Pair.__doc__ == "Pair"
+    assert Ours.__doc__ == "A tube of a list."
