@@ -1,5 +1,6 @@
 """A frame solved: displacements, reactions, end forces, for its weight and for heat."""
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -124,16 +125,20 @@ def _assembled(
     """Right-hand sides (weight, heat, further loads) and the diagonal blocks."""
     n, ends = len(frame), frame.beams.ends
     right = np.zeros((n, 6, 2 + (0 if beside is None else beside.shape[2])))
-    right[:, :, 0] = frame.load
-    for side in (0, 1):
-        np.add.at(right[:, :, 0], ends[:, side], loads[side])
-        np.add.at(right[:, :, 1], ends[:, side], push[side])
+    right[:, :, 0] = frame.load + _at_nodes(n, ends, *loads)
+    right[:, :, 1] = _at_nodes(n, ends, *push)
     if beside is not None:
         right[:, :, 2:] = beside
-    diagonal = np.zeros((n, 6, 6))
-    np.add.at(diagonal, ends[:, 0], blocks[0])
-    np.add.at(diagonal, ends[:, 1], blocks[2])
-    return right, diagonal
+    return right, _at_nodes(n, ends, blocks[0], blocks[2])
+
+
+def _at_nodes(n: int, ends: Ints, first: Floats, second: Floats) -> Floats:
+    """What beams' first and second ends have, summed at their nodes."""
+    shape = first.shape[1:]
+    wide = math.prod(shape)
+    slots = (np.concatenate([ends[:, 0], ends[:, 1]])[:, None] * wide + np.arange(wide)).ravel()
+    rows = np.concatenate([first, second]).ravel()
+    return np.asarray(np.bincount(slots, rows, n * wide), dtype=np.float64).reshape(n, *shape)
 
 
 def _solved(
@@ -179,19 +184,15 @@ def _constrained(frame: Frame, ends: Ints, diagonal: Floats, off: Floats, right:
 
 
 def _rest(diagonal: Floats, ends: Ints, off: Floats, x: Floats, right: Floats) -> Floats:
-    rest = right - diagonal @ x
-    np.subtract.at(rest, ends[:, 0], off @ x[ends[:, 1]])
-    np.subtract.at(rest, ends[:, 1], off.transpose(0, 2, 1) @ x[ends[:, 0]])
-    return rest
+    across = _at_nodes(len(x), ends, off @ x[ends[:, 1]], off.transpose(0, 2, 1) @ x[ends[:, 0]])
+    return right - diagonal @ x - across
 
 
 def _bent(
     frame: Frame, blocks: tuple[Floats, Floats, Floats], moved: Floats, own: tuple[Floats, Floats], on_node: Floats
 ) -> Bent:
     first, second = end_forces(frame.beams, blocks, moved, own)
-    reaction = -on_node.copy()
-    np.add.at(reaction, frame.beams.ends[:, 0], first)
-    np.add.at(reaction, frame.beams.ends[:, 1], second)
+    reaction = _at_nodes(len(frame), frame.beams.ends, first, second) - on_node
     kept = np.any(frame.held, axis=1) | np.any(frame.spring > 0.0, axis=1)
     reaction[~kept] = 0.0
     return Bent(moved, reaction, first, second)
