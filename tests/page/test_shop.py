@@ -96,3 +96,17 @@ def test_a_phone_shows_cards(browser: Any, served: Served) -> None:
     assert page.evaluate("() => document.documentElement.scrollWidth") == 390
     page.context.close()
     assert served.problems == []
+
+
+def test_what_is_left_over_stands_below_the_list(shop: Any, served: Served) -> None:
+    before = served.file.read_text(encoding="utf-8")
+    rows = "() => [...document.querySelectorAll('#buy tr')].map(r => r.innerText)"
+    last = "w => [...document.querySelectorAll('#buy tr')].at(-1).innerText.toLowerCase().includes(w)"
+    assert "goes back" not in shop.evaluate(rows)[-1].lower()
+    said = '\n[[left_over]]\nitem = "elbow 90°"\nsize = "15 mm"\ncount = 3\n'
+    served.file.write_text(before + said, encoding="utf-8")
+    shop.wait_for_function(last, arg="goes back to the counter")
+    assert "elbow 90°" in shop.evaluate(rows)[-1]
+    assert shop.locator("#buy tr").last.locator("input").count() == 0
+    served.file.write_text(before, encoding="utf-8")
+    shop.wait_for_function(f"w => !({last})(w)", arg="goes back to the counter")

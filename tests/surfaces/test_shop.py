@@ -17,6 +17,7 @@ from wetside.fabricate.assemble import assemble
 from wetside.fabricate.reading import FittingKind
 from wetside.pipework.reading import InLine
 from wetside.pipework.spec import ItemKind
+from wetside.sheets.counter import counter_sheet
 from wetside.sheets.jsonschema import sheet_schema
 from wetside.study.study import Study
 
@@ -125,6 +126,13 @@ def test_what_is_left_over_goes_back(done: Path, wetside: Wetside) -> None:
     said = wetside("buy", done).out
     assert "Goes back to the counter" in said
     assert "5.10 back, without a price for 1 line, after a return fee of 15 %." in " ".join(said.split())
+
+
+def test_the_page_says_the_same_of_what_goes_back(done: Path) -> None:
+    s = open_job(done)
+    shown = counter_sheet(s, s.design.system).returns
+    assert [(r.item, r.buy, r.cost) for r in shown] == [("elbow 90°", "3", "5.10"), ("elbow", "2", "")]
+    assert {r.need for r in shown} == {""}
 
 
 def test_nothing_is_left_over_in_less_than_one_piece(done: Path, wetside: Wetside) -> None:

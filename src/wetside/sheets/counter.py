@@ -85,6 +85,7 @@ class CounterSheet:
     tight: tuple[str, ...] = said("Fittings too near each other, with what to do.")
     meetings: tuple[Meeting, ...] = said("Tolerances of runs that must meet something.")
     buy: tuple[BuyLineText, ...] = said("The list for the counter.")
+    returns: tuple[BuyLineText, ...] = said("What goes back: how many, and the money back.")
     total: str = said("Price of what has one.")
     unpriced: str = said("How many lines have none.")
     curve: str = said("The spares curve as SVG in named colours.")
@@ -122,6 +123,7 @@ def counter_sheet(study: "Study", system: System) -> CounterSheet:
             for s in cuts.stackups
         ),
         buy=tuple(_lines(buys)),
+        returns=tuple(_back(buys)),
         total=_money(buys.total, buys.currency),
         unpriced=plural(buys.unpriced, "line") + " without a price" if buys.unpriced else "",
         curve=spares_chart(
@@ -179,6 +181,15 @@ def _lines(sheet: BuySheet) -> Iterator[BuyLineText]:
             group=r.group, item=r.item, size=r.size, need=str(r.need), spare=f"+{r.spare}" if r.spare else "",
             buy=str(r.buy), pack=r.pack, each="" if r.each is None else number_text(r.each, 2),
             cost="" if r.cost is None else number_text(r.cost, 2), note=r.note,
+        )  # fmt: skip
+
+
+def _back(sheet: BuySheet) -> Iterator[BuyLineText]:
+    for r in sheet.returns:
+        yield BuyLineText(
+            group="goes back to the counter: how many, and the money back", item=r.item, size=r.size, need="", spare="",
+            buy=str(r.count), pack=r.pack, each="" if r.each is None else number_text(r.each, 2),
+            cost="" if r.back is None else number_text(r.back, 2), note=r.note,
         )  # fmt: skip
 
 

@@ -84,14 +84,15 @@ function price(r) {
 }
 function buy(c) {
   let group = null
+  const rows = [...c.buy, ...c.returns]
   fill(byId('buy'), [
     {name: 'Item', cell: r => el('span', {}, r.group !== group ? ((group = r.group), el('span', {class: 'group', text: r.group})) : null, el('span', {class: 'what', text: r.item}), r.note ? el('small', {text: r.note}) : null)},
     {name: 'Size', cell: r => r.size}, {name: 'Drawn', num: true, cell: r => r.need}, {name: 'Spare', num: true, cell: r => r.spare},
     {name: 'Buy', num: true, cell: r => el('b', {text: r.buy})}, {name: 'In', cell: r => r.pack}, {name: `Each${c.money ? `, ${c.money}` : ''}`, num: true, cell: r => priced(r) ? price(r) : r.each}, {name: 'Cost', num: true, cell: r => r.cost},
-  ], c.buy, {caption: 'What to buy', rowOf: (r, i) => ({class: i && c.buy[i - 1].group === r.group ? null : 'first-of'})})
+  ], rows, {caption: 'What to buy', rowOf: (r, i) => ({class: i && rows[i - 1].group === r.group ? null : 'first-of'})})
 }
-// A tube's price stands with its stock lengths.
-const priced = r => r.group !== 'tube'
+// A tube's price stands with its stock lengths; what goes back has no drawn number and the price that it was bought for.
+const priced = r => r.group !== 'tube' && r.need !== ''
 
 onState(async () => {
   const c = page.place.counter
