@@ -62,7 +62,7 @@ def whole(f: Fabrication) -> None:
             assert said[e.joint] == b.name or e.insertion_m < 0.0
 
 
-@given(st.data(), st.sampled_from(["copper 15", "copper 22", "copper 28", "copper L 3/4"]))
+@given(st.data(), st.sampled_from(["copper 15", "copper 22", "copper 28", "copper L 3/4", "steel 3/4"]))
 def test_any_run_is_whole(data: st.DataObject, tube: str) -> None:
     runs = run("a", "boiler.flow", *data.draw(moves(tube)), tube=tube)
     f = made(runs)
