@@ -9,13 +9,14 @@ from xml.etree import ElementTree
 import pytest
 
 from wetside import open_job
+from wetside.sheets.buy import buy_sheet
 from wetside.sheets.cuts import cuts_sheet
 from wetside.sheets.draw.place import Box, text_box
 from wetside.sheets.draw.theme import LIGHT, PRINT, Theme
-from wetside.sheets.drawings import Picture, shop_pages, stick_pictures
+from wetside.sheets.drawings import Picture, shop_pages, spares_charts, stick_pictures
 from wetside.study.study import Study
 
-DEMOS = ("net-loft", "schoolhouse")
+DEMOS = ("net-loft", "net-loft-mended", "schoolhouse", "schoolhouse-mended")
 SVG = "{http://www.w3.org/2000/svg}"
 
 
@@ -59,7 +60,7 @@ def test_each_kind_of_sheet_is_there(demo: str) -> None:
 
 @pytest.mark.parametrize("demo", DEMOS)
 def test_no_label_lies_on_another_or_leaves_the_sheet(demo: str) -> None:
-    for p in made(demo):
+    for p in (*made(demo), *spares_charts(buy_sheet(study(demo)), PRINT)):
         boxes = [(t, b.grown(-0.25)) for t, b in words_of(p.svg)]
         assert len(boxes) > 5
         for words, box in boxes:

@@ -71,8 +71,10 @@ def spares_chart(
         (field.x1, field.y1 + 8.0), f"expected price of what is left over{money}", _TYPE, anchor="end",
         colour=theme.mute,
     )  # fmt: skip
-    drawing.text((1.4, field.y0 - 4.2), "chance of a second trip, %", _TYPE, colour=theme.mute)
+    title = "chance of a second trip, %"
+    drawing.text((1.4, field.y0 - 4.2), title, _TYPE, colour=theme.mute)
     crowd = Crowd(Box(field.x0 + 0.5, 0.5, field.x1, field.y1 - 0.5))
+    crowd.block(Box(1.4, field.y0 - 4.2 - _TYPE, 1.4 + width(title, _TYPE), field.y0 - 3.4))
     y = at(0.0, accepted)[1]
     drawing.line((field.x0, y), (field.x1, y), theme.ink, 0.4, dash="1.6 1.0")
     crowd.wire((field.x0, y), (field.x1, y), 2.0)
@@ -89,7 +91,7 @@ def spares_chart(
     for point, words in (
         (here, spares),
         ((field.x1 - 8.0, y), f"accepted {number_text(100.0 * accepted, 1)} %"),
-        (line[0], f"no spares: {number_text(100.0 * shown[0].chance, 0)} %"),
+        (line[0], f"no spares: {number_text(100.0 * shown[0].chance, 1)} %"),
     ):
         spot = crowd.choose(ring(point, width(words, 2.9), 2.8, (2.2, 4.0, 6.0, 9.0, 13.0), gap=1.6))
         if spot is not None:
