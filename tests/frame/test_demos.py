@@ -7,6 +7,7 @@ import pytest
 
 from wetside import open_job
 from wetside.basis.rules import Severity, Verdict
+from wetside.frame import look
 from wetside.frame.around import around
 from wetside.frame.grow import hot_by_leg
 from wetside.frame.model import model, supported, total_weight_n
@@ -65,6 +66,15 @@ def test_the_whole_house_is_carried_and_nothing_else(study: Study) -> None:
     # and the reading says the same of it
     assert study.supporting.weight_n >= weight
     assert {x.run for x in study.supporting.supports} <= {r.name for r in d.runs}
+
+
+def test_how_many_frames_are_solved_at_once_makes_no_difference(study: Study, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(look, "TOGETHER", 1)
+    alone = Study(study.design).supporting
+    first, second = ([(x.name, x.kind, x.at) for x in s.supports] for s in (alone, study.supporting))
+    assert first == second
+    for mine, other in zip(alone.runs, study.supporting.runs, strict=True):
+        assert mine.stress_pa == pytest.approx(other.stress_pa, rel=1e-9)
 
 
 def test_every_run_is_within_its_spacing(study: Study) -> None:

@@ -17,6 +17,8 @@ from wetside.frame.track import Track
 from wetside.pipework.reading import Pipework
 from wetside.pipework.spec import Item, Vec
 
+TOGETHER = 20_000
+"""Nodes that are solved in one go at most, for want of memory."""
 UNKNOWN = 1e30
 SAME = 1e-9
 """Shares of a figure that only rounding tells apart."""
@@ -102,10 +104,15 @@ def _in_a_row(chosen: Chosen) -> list[Placed]:
 
 def looks(case: Case, choices: Sequence[Chosen]) -> list[Look]:
     """The frame solved with each of some choices; they differ from the case's own in kinds alone."""
-    pairs = [supported(case.model, case.on, _in_a_row(c)) for c in choices]
     beams = case.model.bare.beams
     found: list[Look] = []
-    for chosen, (cold, hot) in zip(choices, solve_pairs(pairs), strict=True):
+    at_once = max(TOGETHER // (2 * len(case.model.bare)), 1)
+    bent = [
+        b
+        for k in range(0, len(choices), at_once)
+        for b in solve_pairs([supported(case.model, case.on, _in_a_row(c)) for c in choices[k : k + at_once]])
+    ]
+    for chosen, (cold, hot) in zip(choices, bent, strict=True):
         first = cold.first + hot.first
         moment = bending_along(beams, case.lines, first).max(axis=1)
         pull = np.abs(np.einsum("ij,ij->i", first[:, :3], case.lines.axis))
