@@ -56,6 +56,7 @@ def flow(
     shut: Sequence[str] = (),
     still: Sequence[str] = (),
     start: FlowReading | None = None,
+    like: FlowReading | None = None,
 ) -> FlowReading:
     """Flows, pressures, temperatures and outputs.
 
@@ -68,6 +69,7 @@ def flow(
     :param shut: items, emitters or runs to shut
     :param still: circulators to stop
     :param start: another state of the same runs and equipment, to begin from: sooner done
+    :param like: an answer of a design that was much the same, to begin from; all is looked at anew
     :raises JobProblem: equipment that isn't joined, no closed way for the water, circulators against each other, names
         in `shut` and `still` that are unknown
     :raises NoSolution: the net did not settle
@@ -86,7 +88,8 @@ def flow(
     net = _in_state(made, shut, still, mistakes)
     mistakes.raise_if_any()
     made = replace(made, net=net)
-    near = None if start is None else start.solution
+    begun = like if start is None else start
+    near = None if begun is None else begun.solution
     if near is not None and (near.flow_kg_s.size, near.pressure_pa.size) != (len(net.links), len(net.nodes)):
         near = None
     s = solve(net, glycol_share=glycol_share, start=near)

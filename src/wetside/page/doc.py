@@ -167,7 +167,7 @@ class Doc:
             tables[table] = rows if many else (rows[0] if rows else {})
         sha = hashlib.sha256(content).hexdigest()
         try:
-            study = Study(design_of(source))
+            study = Study(design_of(source), before.good)
         except JobProblem as bad:
             return Reading(rev, sha, content, tables, None, before.good, bad.mistakes, findings=before.findings)
         mistakes, no_solution, findings = (), "", before.findings

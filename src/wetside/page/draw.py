@@ -21,21 +21,20 @@ def data(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
         "supports": as_data(drawn_supports(now.study, found=now.whole and now.sound)) if now.study is not None else [],
         "tubes_known": [t.name for t in now.study.design.tubes] if now.study is not None else [],
         "items_known": [i.name for i in now.study.design.items] if now.study is not None else [],
-        **live(doc, now, system),
-        "rules": as_data(seen.rules) if (seen := screen_of(now, system)) is not None else [],
+        "rooms": as_data(seen.rooms) if (seen := screen_of(now, system)) is not None else [],
+        "rules": as_data(seen.rules) if seen is not None else [],
+        "tubes": as_data(drawn_tubes(now.shown)) if now.shown is not None else [],
     }
 
 
 def live(doc: Doc, now: Reading, system: System) -> dict[str, Any]:
-    """Only what follows."""
+    """Only what follows; no tubes where they lie as they did."""
     shown, seen = now.shown, screen_of(now, system, MOST_LIVE)
     if shown is None or seen is None:
-        return {"rooms": [], "rules": [], "tubes": []}
-    return {
-        "rooms": as_data(seen.rooms),
-        "rules": as_data(seen.rules),
-        "tubes": as_data(drawn_tubes(shown)),
-    }
+        return {"rooms": [], "tubes": []}
+    was = doc.now.shown
+    still = was is not None and was is not shown and shown.pipework is was.pipework
+    return {"rooms": as_data(seen.rooms), "tubes": None if still else as_data(drawn_tubes(shown))}
 
 
 def _plain(value: Any) -> Any:

@@ -76,7 +76,8 @@ def serve(job: Path | None, port: int | None, *, browser: bool, say: Callable[[s
     hosts = frozenset({f"{LOOPBACK}:{number}", f"localhost:{number}"})
     config = uvicorn.Config(
         make_app(desk, hosts), log_level="warning", access_log=False, server_header=False, ws="websockets-sansio",
-        ws_max_size=1_000_000, timeout_graceful_shutdown=1, lifespan="on", limit_concurrency=100,
+        ws_per_message_deflate=False, ws_max_size=1_000_000, timeout_graceful_shutdown=1, lifespan="on",
+        limit_concurrency=100,
     )  # fmt: skip
 
     def ready() -> None:

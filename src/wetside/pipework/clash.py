@@ -14,6 +14,9 @@ from wetside.pipework.vec import SAME, same
 Array = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+AT_ONCE = 500
+"""Straights up to this many are held against each other all at once; more, one by one along an axis."""
+
 
 @record(kw_only=False)
 class Near:
@@ -80,6 +83,23 @@ def _close(straights: list[tuple[Leg, Straight]], within: Metre) -> Iterator[tup
     axis = int(np.argmin((high - low).sum(0) / np.maximum(high.max(0) - low.min(0), SAME)))
     order = np.argsort(low[:, axis], kind="stable")
     low, high = low[order], high[order]
+    i, j = _overlapping(low, high, axis, order)
+    apart, at = segment_distance(a[i], b[i], a[j], b[j])
+    for m in np.flatnonzero(apart < radius[i] + radius[j] + within).tolist():
+        first, second = sorted((int(i[m]), int(j[m])))
+        x, y, z = at[m].tolist()
+        yield first, second, float(apart[m]), (x, y, z)
+
+
+def _overlapping(low: Array, high: Array, axis: int, order: Ints) -> tuple[Ints, Ints]:
+    """Pairs of boxes that overlap. Boxes are in the order of their lower ends along the axis; `order` names them."""
+    if len(order) <= AT_ONCE:
+        over = np.ones((len(order), len(order)), dtype=bool)
+        for k in range(3):
+            below = low[:, None, k] <= high[None, :, k]
+            over &= below & below.T
+        i, j = np.nonzero(np.triu(over, 1))
+        return order[i], order[j]
     reach = np.searchsorted(low[:, axis], high[:, axis], side="right")
     pairs: list[tuple[Ints, Ints]] = []
     for k in range(len(order)):
@@ -88,11 +108,7 @@ def _close(straights: list[tuple[Leg, Straight]], within: Metre) -> Iterator[tup
         found = order[np.flatnonzero(overlap) + k + 1]
         pairs.append((np.full(found.size, order[k]), found))
     i, j = (np.concatenate(side) for side in zip(*pairs, strict=True))
-    apart, at = segment_distance(a[i], b[i], a[j], b[j])
-    for m in np.flatnonzero(apart < radius[i] + radius[j] + within).tolist():
-        first, second = sorted((int(i[m]), int(j[m])))
-        x, y, z = at[m].tolist()
-        yield first, second, float(apart[m]), (x, y, z)
+    return i, j
 
 
 def _meet(pipework: Pipework, first: Leg, s: Straight, second: Leg, t: Straight) -> bool:

@@ -1,6 +1,7 @@
 """Runs laid in space: nodes, legs and closures. All mistakes in the runs are reported together."""
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from wetside.basis.errors import MistakeList
 from wetside.pipework.check import Names, check_run, check_tees, named, tee_runs
@@ -36,6 +37,21 @@ def lay(
         check_tees(names, walked, mistakes)
     mistakes.raise_if_any()
     return _assemble(names, walked, room_of)
+
+
+def laid_again(laid: Pipework, runs: Iterable[Run], room_of: Callable[[Vec], str]) -> Pipework:
+    """The same runs between the same ports, laid in a house whose rooms may have moved; itself where none did.
+
+    :param room_of: as for `lay`
+    """
+    own = {r.name: r.room for r in runs}
+    rooms = [own[leg.run] or room_of(longest_middle(list(leg.pieces))) for leg in laid.legs]
+    if all(leg.room == room for leg, room in zip(laid.legs, rooms, strict=True)):
+        return laid
+    legs = tuple(
+        leg if leg.room == room else replace(leg, room=room) for leg, room in zip(laid.legs, rooms, strict=True)
+    )
+    return replace(laid, legs=legs)
 
 
 def walk_each(

@@ -1,6 +1,7 @@
 """Reading one move as a fitter says it: ``"down 350 mm"``, ``"up to 2.40 m"``, ``"west …"``, ``"fit gate valve"``."""
 
 import re
+from functools import lru_cache
 
 from wetside.basis.errors import nearest
 from wetside.basis.quantity import Kind, System, example, parse, show
@@ -13,6 +14,7 @@ _VERBS = ("fit", "tee", "tube")
 _OPEN = ("...", "…", "..", "....")
 
 
+@lru_cache(maxsize=8192)
 def parse_move(text: str, system: System) -> Move:
     """One move from its text.
 

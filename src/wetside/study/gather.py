@@ -81,7 +81,7 @@ def judged_at_once(study: "Study", settled: FlowReading | None = None) -> tuple[
     """The rules of `AT_ONCE` judged, before anything is accepted; and with `settled` the one on settled rooms too."""
     d = study.design
     return (
-        *pipework_rules.judge(study.pipework),
+        *study.laid_findings,
         *network_rules.judge(
             study.flow,
             study.rooms,

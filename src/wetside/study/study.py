@@ -17,7 +17,7 @@ from wetside.house.plan import placed_openings, room_at
 from wetside.house.reading import HouseLoad, PlacedOpening
 from wetside.network.flow import flow
 from wetside.network.reading import FlowReading
-from wetside.pipework.lay import lay
+from wetside.pipework.lay import laid_again, lay
 from wetside.pipework.reading import Pipework
 from wetside.study.design import Design
 from wetside.study.hydraulic import equipment_of, wish_of
@@ -36,8 +36,17 @@ if TYPE_CHECKING:
 class Study:
     """Readings are lazy and cached; a design never changes, so neither does a reading."""
 
-    def __init__(self, design: Design) -> None:
+    def __init__(self, design: Design, before: "Study | None" = None) -> None:
+        """
+        :param before: study of a design that was much the same: what did not change since is taken from it, and the
+            water begins where it ended there
+        """
         self.design = design
+        known = {} if before is None else vars(before)
+        self._before: Design | None = None if before is None else before.design
+        self._laid_before: Pipework | None = known.get("pipework")
+        self._judged_before: tuple[Finding, ...] | None = known.get("laid_findings")
+        self._flow_before: FlowReading | None = known.get("flow")
 
     @cached_property
     def rooms(self) -> HouseLoad:
@@ -52,13 +61,25 @@ class Study:
     @cached_property
     def pipework(self) -> Pipework:
         """The runs in space."""
-        d = self.design
-        return lay(d.runs, d.ports, d.tubes, d.items, lambda at: room_at(d.house, at))
+        d, was, laid = self.design, self._before, self._laid_before
+        parts = (d.runs, d.ports, d.tubes, d.items)
+        if was is not None and laid is not None and parts == (was.runs, was.ports, was.tubes, was.items):
+            return laid_again(laid, d.runs, lambda at: room_at(d.house, at))
+        return lay(*parts, lambda at: room_at(d.house, at))
+
+    @cached_property
+    def laid_findings(self) -> "tuple[Finding, ...]":
+        """The rules on the runs in space, judged."""
+        from wetside.pipework.rules import judge
+
+        if self._judged_before is not None and self.pipework is self._laid_before:
+            return self._judged_before
+        return judge(self.pipework)
 
     @cached_property
     def flow(self) -> FlowReading:
         """Flows, pressures, temperatures, outputs on the design day, every room at its design temperature."""
-        return self._flow(None, None, (), ())
+        return self._flow(None, None, (), (), like=self._flow_before)
 
     @cached_property
     def settled(self) -> FlowReading:
@@ -89,6 +110,7 @@ class Study:
         shut: Sequence[str],
         still: Sequence[str],
         start: FlowReading | None = None,
+        like: FlowReading | None = None,
     ) -> FlowReading:
         d = self.design
         return flow(
@@ -108,6 +130,7 @@ class Study:
             shut=shut,
             still=still,
             start=start,
+            like=like,
         )
 
     @cached_property

@@ -42,7 +42,7 @@ const ctx = {
   showCard, hintKeys: text => { if (ctx.tool === 'pick') ctx.hint(text) },
   after: () => { if (late) { const l = late; late = null; l() } },
 }
-let late = null
+let late = null, tubesDrawn = null, tubesStale = false
 
 // ---- picking
 function pickQuietly(spot) {
@@ -224,6 +224,7 @@ function paintAll(move = false) {
   const runs = page.place.tables.run ?? []
   if (page.state.stale) page.place.tubes = (page.place.runs ?? []).map(r => ({run: r.name, leg: r.name, side: sideOf(runs, r) || 'other', points: r.stops, size_m: .02}))
   plan.render(ctx.model, ctx.storey, page.place, ctx.us)
+  tubesDrawn = page.place.tubes; tubesStale = false
   pickQuietly(ctx.picked && exists(ctx.picked) ? ctx.picked : null)
   keys?.dress()
   if (held) keys.again()
@@ -276,7 +277,9 @@ onTrial(m => {
   if (m.k === 'err') { ctx.hint(m.mistakes?.[0] ? `${m.mistakes[0].wrong}. ${m.mistakes[0].remedy}` : ''); return }
   plan.numbers(m.place.rooms)
   ledgerNumbers(m.place.rooms)
-  plan.tubes(m.place.tubes ?? [], m.stale)
+  // no tubes: they lie as they did
+  const tubes = m.place.tubes ?? page.place.tubes
+  if (tubes !== tubesDrawn || m.stale !== tubesStale) { plan.tubes(tubes, m.stale); tubesDrawn = tubes; tubesStale = m.stale }
   for (const s of m.storeys ?? []) { const n = document.querySelector(`.slab[data-storey="${CSS.escape(s.name)}"] small`); if (n) n.textContent = s.need }
   ctx.hint(m.mistakes.length ? `${m.mistakes[0].wrong}. ${m.mistakes[0].remedy}` : m.no_solution ? 'The network has no answer for this' : '')
   document.documentElement.dataset.stale = m.stale ? 'yes' : 'no'

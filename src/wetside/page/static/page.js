@@ -16,8 +16,15 @@ export function onState(fn) { watchers.push(fn); fn(page) }
 // `fn(answer)` gets what would follow of a change that is tried: {place, mistakes, foot, storeys, counts, stale}.
 export function onTrial(fn) { triers.push(fn) }
 // Try a change while something is dragged: at most one a frame, newest wins. `settle` before the change is made or given up.
-export function attempt(cmd) { shifted = true; pending = cmd; raf ||= requestAnimationFrame(flush) }
-export function settle() { pending = null; floor = seq }
+export function attempt(cmd) {
+  shifted = true
+  const text = JSON.stringify(cmd)
+  if (text === asked) return // it is being tried already
+  pending = cmd
+  asked = text
+  if (performance.now() - sent > 12) flush(); else raf ||= requestAnimationFrame(flush)
+}
+export function settle() { pending = null; asked = ''; floor = seq }
 // Show the last revision's numbers again after a trial that was given up.
 export function giveUp() { settle(); paint(page.state); for (const fn of watchers) fn(page) }
 
@@ -130,10 +137,11 @@ function sideBySide(cmd, told) {
 // ---- socket
 
 let shifted = false
-let ws, seq = 0, floor = 0, wait = 250, pending = null, raf = 0, waiting = 0
+let ws, seq = 0, floor = 0, sent = 0, asked = '', wait = 250, pending = null, raf = 0, waiting = 0
 function flush() {
+  cancelAnimationFrame(raf)
   raf = 0
-  if (pending && ws?.readyState === 1) { ws.send(JSON.stringify({k: 'try', seq: ++seq, cmd: pending})); pending = null }
+  if (pending && ws?.readyState === 1) { ws.send(JSON.stringify({k: 'try', seq: ++seq, cmd: pending})); pending = null; sent = performance.now() }
 }
 function hello() { if (ws.readyState === 1) ws.send(JSON.stringify({k: 'hello', place: page.key, units: units()})) }
 function connect() {

@@ -42,6 +42,13 @@ export function pointers(ctx) {
     act.move?.(sheet.at(e), e)
     sheet.draw()
   })
+  // what is dragged follows the hand at once, not with the next frame
+  let last = 0
+  root.addEventListener('pointerrawupdate', e => {
+    if (!act?.moving || act.drags === false || pinch || !down.has(e.pointerId) || e.timeStamp - last < 12) return
+    last = e.timeStamp
+    act.move?.(sheet.at(e), e)
+  })
   const up = e => {
     if (!down.delete(e.pointerId)) return
     if (pinch) { if (down.size < 2) pinch = null; act = null; return }
