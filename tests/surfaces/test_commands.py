@@ -298,6 +298,22 @@ def test_help_lists_every_exit_code(wetside: Wetside) -> None:
         assert re.search(rf"^\s*{code}  {re.escape(meaning)}$", text, re.MULTILINE), code
 
 
+def test_where_a_room_settles_is_said_in_words(job: Path, wetside: Wetside) -> None:
+    """At −7 °C outside the kitchen settles at 18.2 °C; and the same number in the data."""
+    for outside in ("-7 degC", "-25 degC"):
+        shown = " ".join(wetside("flow", job, "--outside", outside, columns=200).out.replace("\u00a0", " ").split())
+        data = wetside("flow", job, "--outside", outside, "--json").data
+        system = System(data["units"])
+        at = f"At {show(data['outside_c'], Kind.TEMPERATURE, system)} outside"
+        cold = [r for r in data["rooms"] if r["heated"] and r["temperature_c"] < r["inside_c"] - 0.5]
+        for r in cold:
+            settles = show(r["temperature_c"], Kind.TEMPERATURE, system, 1)
+            assert f"{at} {r['room']} settles at {settles}." in shown
+        if not cold:
+            assert f"{at} every heated room comes to its temperature." in shown
+    assert cold or job.name != "net-loft", "one of its radiators is too small for great cold"
+
+
 @pytest.mark.parametrize("columns", range(40, 121, 8))
 def test_no_number_is_cut_off(columns: int, job: Path, wetside: Wetside) -> None:
     flow = wetside("flow", job, "--json").data

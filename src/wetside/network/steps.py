@@ -141,8 +141,11 @@ def iterate(net: Net, state: State, most_steps: int, *, unrest: float | None = N
     if not weighed:
         state.heats = heat.answer(q)
         off = state.heats.imbalance
-    state.q, state.begun = q, True
     mass = water.imbalance(q)
+    if mass >= MOST_MASS:
+        q = water.closed(q, state.slope)
+        mass = water.imbalance(q)
+    state.q, state.begun = q, True
     state.close = left < LATE_PA and off < LATE_HEAT
     state.settled = left < LAST_PA and off < LOOSE_HEAT and mass < MOST_MASS
     if not (left < max(LAST_PA, aim_pa) and off < max(LOOSE_HEAT, aim_heat) and mass < MOST_MASS):
