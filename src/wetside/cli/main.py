@@ -423,7 +423,7 @@ def assemble(
 @click.option("--xlsx", "xlsx_file", metavar="FILE", help="Write it as a workbook to FILE.")
 @json_option
 def buy(job: Path, csv_file: str | None, xlsx_file: str | None, as_json: bool) -> None:
-    """What to buy, as a counter hand picks it, with spares against another trip."""
+    """What to buy, as a counter hand picks it, with spares against another trip; at the end, what goes back."""
     from wetside.sheets.buy import buy_csv, buy_sheet, buy_xlsx
     from wetside.sheets.written import WrittenFile
 
