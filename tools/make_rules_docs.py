@@ -126,6 +126,7 @@ JUDGED: dict[str, tuple[str, str]] = {
     "PLA-26": ("runs that fit the circulator (a second time is a mistake, not a finding)", "1"),
     "FAB-01": ("tube between two fittings, cups left out", "what can be held, cut and joined in that material"),
     "FAB-02": ("tees and crosses that are sold in their sizes, or made with bushings", "all of them"),
+    "FAB-03": ("tube between two fittings, cups left out", "what goes into both of them"),
     "FRM-01": ("force on a boiler's connection by weight", "`[supports] force`, else a small typical figure"),
     "FRM-02": ("moment on a boiler's connection by weight", "`[supports] moment`, else a small typical figure"),
     "FRM-03": ("tube between two supports", "the spacing table in use, and the code's where one is adopted"),

@@ -127,6 +127,24 @@ def test_a_piece_without_room() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("mm", "verdicts"),
+    [
+        (63.9, {"FAB-03": Verdict.HOLDS, "FAB-01": Verdict.NEAR}),
+        (60.0, {"FAB-03": Verdict.NEAR, "FAB-01": Verdict.BREAKS}),
+        # 14 + 14 of take-out, 15.4 + 15.4 of cup: the tube is just as long as its cups are deep
+        (58.8, {"FAB-03": Verdict.NEAR, "FAB-01": Verdict.BREAKS}),
+        (58.6, {"FAB-03": Verdict.BREAKS}),
+        (20.0, {"FAB-03": Verdict.BREAKS}),
+    ],
+)
+def test_a_piece_that_does_not_fill_its_cups_is_no_matter_of_taste(mm: float, verdicts: dict[str, Verdict]) -> None:
+    f = made(run("a", "boiler.flow", "down 1 m", f"west {mm} mm", "down 500 mm"))
+    here = [x for x in judge(f) if "elbow 90° to elbow 90°" in x.subject]
+    assert {x.rule.id: x.verdict for x in here} == verdicts
+    assert [x.rule.severity.value for x in here if x.rule.id == "FAB-03"] == ["must"]
+
+
 # street: 14 + 15.4 from centre to tip, and 14 of the other elbow
 STREET_MM = 43.4
 
@@ -160,7 +178,7 @@ def test_a_street_elbow_that_does_not_fit_is_told_how_far_to_move(mm: float) -> 
     f = made(run("a", "boiler.flow", "down 1 m", f"west {mm} mm", "down 500 mm"))
     assert not f.streets
     assert all(x.kind is not FittingKind.STREET_90 for x in f.fittings)
-    (room,) = (x for x in judge(f) if x.rule.id == "FAB-01")
+    (room,) = (x for x in judge(f) if x.rule.id == "FAB-03")
     assert "take a street elbow for elbow 90° (joints 3, 4)" in room.remedy
 
 
@@ -193,7 +211,7 @@ def test_where_no_street_elbow_is_sold_none_is_taken() -> None:
     pressed = Shop(systems=((Material.COPPER, JointSystem.PRESSED),))
     f = made(run("a", "boiler.flow", "down 1 m", f"west {STREET_MM} mm", "down 500 mm"), shop=pressed)
     assert not f.streets
-    assert "street" not in next(x for x in judge(f) if x.rule.id == "FAB-01").remedy
+    assert "street" not in next(x for x in judge(f) if x.rule.id == "FAB-03").remedy
 
 
 def test_no_room_at_all_and_a_port_that_stays() -> None:

@@ -1,9 +1,11 @@
 """Design rules of the shop: room between fittings, and tees that are sold."""
 
 from collections import Counter
+from collections.abc import Iterator, Sequence
 
 from wetside.basis.quantity import Kind, System, tape
 from wetside.basis.rules import Finding, Rule, Severity
+from wetside.basis.si import Metre
 from wetside.fabricate.reading import Body, Cut, Fabrication, FittingKind
 from wetside.fabricate.street import street_move_m
 from wetside.pipework.vec import times, towards
@@ -26,26 +28,28 @@ SOLD = Rule(
     places=0,
     near=-1.0,
 )
-RULES = (ROOM, SOLD)
+REACH = Rule(
+    id="FAB-03",
+    title="A piece of tube reaches into both its fittings",
+    sense="at least",
+    kind=Kind.SIZE,
+    source="common practice",
+    severity=Severity.MUST,
+)
+RULES = (ROOM, SOLD, REACH)
 
 
 def judge(fabrication: Fabrication, system: System = System.METRIC) -> tuple[Finding, ...]:
     """All rules of this floor, judged; of pieces that have room only the tightest is shown."""
     every = (*fabrication.blocked, *fabrication.cuts)
-    tight = [c for c in every if c.short_m > 0.0]
-    if not tight and every:
-        tight = [min(every, key=lambda c: c.length_m - c.least_m)]
-    found: list[Finding] = []
-    said: Counter[str] = Counter()
-    for c in tight:
-        # without joint numbers, so that an accepted finding outlives a change elsewhere
-        a, b = fabrication.bodies[c.a].name, fabrication.bodies[c.b].name
-        subject = f"leg {c.leg}, from {a} to {b}"
-        said[subject] += 1
-        if said[subject] > 1:
-            subject += f", number {said[subject]}"
-        advice = remedy(fabrication, c, system) if c.short_m > 0.0 else ""
-        found.append(ROOM.judge(subject, max(c.length_m, 0.0), c.least_m, place=c.leg, remedy=advice))
+    barred = [c for c in every if c.length_m < _reach_m(fabrication, c) - 1e-9]
+    whole = [c for c in every if c not in barred]
+    tightest = sorted(whole, key=lambda c: c.length_m - c.least_m)[:1]
+    tight = [c for c in whole if c.short_m > 0.0]
+    found = [
+        *_room(REACH, fabrication, [(c, _reach_m(fabrication, c)) for c in barred or tightest], system),
+        *_room(ROOM, fabrication, [(c, c.least_m) for c in tight or tightest], system),
+    ]
     tees = [f for f in fabrication.fittings if f.kind in (FittingKind.TEE, FittingKind.CROSS)]
     if tees:
         missing = [f for f in tees if not f.sold]
@@ -53,6 +57,28 @@ def judge(fabrication: Fabrication, system: System = System.METRIC) -> tuple[Fin
         advice = f"leave two tees instead, or ask at the counter: {words}" if words else ""
         found.append(SOLD.judge("tees and crosses", float(len(tees) - len(missing)), float(len(tees)), remedy=advice))
     return tuple(found)
+
+
+def _reach_m(fabrication: Fabrication, cut: Cut) -> Metre:
+    """What a piece has inside both its fittings."""
+    a, b = fabrication.bodies[cut.a].ends[cut.a_end], fabrication.bodies[cut.b].ends[cut.b_end]
+    return a.insertion_m + b.insertion_m
+
+
+def _room(
+    rule: Rule, fabrication: Fabrication, pieces: Sequence[tuple[Cut, Metre]], system: System
+) -> Iterator[Finding]:
+    """Pieces against the length that each needs."""
+    said: Counter[str] = Counter()
+    for c, least in pieces:
+        # without joint numbers, so that an accepted finding outlives a change elsewhere
+        a, b = fabrication.bodies[c.a].name, fabrication.bodies[c.b].name
+        subject = f"leg {c.leg}, from {a} to {b}"
+        said[subject] += 1
+        if said[subject] > 1:
+            subject += f", number {said[subject]}"
+        advice = remedy(fabrication, c, system) if c.short_m > 0.0 else ""
+        yield rule.judge(subject, max(c.length_m, 0.0), least, place=c.leg, remedy=advice)
 
 
 def remedy(fabrication: Fabrication, cut: Cut, system: System) -> str:
