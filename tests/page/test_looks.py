@@ -118,3 +118,45 @@ def test_flow_and_return_and_verdicts_differ_without_colour(browser: Any, served
     )
     assert len(set(shapes)) == 5
     page.context.close()
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_on_a_phone_the_place_that_one_is_in_is_in_view(browser: Any, served: Served, key: str) -> None:
+    page = tab(browser, served, key, viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    page.wait_for_selector("#foot-link .holds")
+    page.evaluate("async () => { await document.fonts.ready }")
+    left, right = page.evaluate(
+        "() => { const r = document.querySelector('.places [aria-current]').getBoundingClientRect()\n"
+        "return [r.left, r.right] }"
+    )
+    assert left >= 0 and right <= 391
+    page.context.close()
+
+
+def test_on_a_phone_a_mistake_moves_nothing(browser: Any, served: Served) -> None:
+    text = served.file.read_text()
+    page = tab(browser, served, "draw", viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    top = "() => document.querySelector('.board').getBoundingClientRect().top"
+    before = page.evaluate(top)
+    try:
+        served.file.write_text(text.replace('kind = "panel radiator"', 'kind = "painting"', 1))
+        page.wait_for_selector("#trouble:not([hidden])")
+        assert page.evaluate(top) == before
+        assert page.locator("#trouble ul").is_hidden()
+        page.locator("#trouble summary").click()
+        assert page.locator("#trouble ul").is_visible()
+        assert page.evaluate("() => document.documentElement.scrollWidth") <= 390
+    finally:
+        served.file.write_text(text)
+        page.wait_for_selector("#trouble", state="hidden")
+    page.context.close()
+
+
+@pytest.mark.parametrize("key", KEYS)
+def test_paper_is_light_and_bare_of_buttons(browser: Any, served: Served, key: str) -> None:
+    page = place(browser, served, key, color_scheme="dark")
+    page.emulate_media(media="print", color_scheme="dark")
+    assert page.evaluate("() => getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
+    assert page.evaluate("() => getComputedStyle(document.body).color") == "rgb(0, 0, 0)"
+    assert page.locator("#undo").is_hidden() and page.locator(".foot").is_hidden()
+    page.context.close()

@@ -205,7 +205,8 @@ function trouble(s) {
   const head = s.no_solution ? 'The network has no answer' : s.mistakes.length === 1 ? 'One mistake' : `${s.mistakes.length} mistakes`
   const rest = s.foot ? 'the last numbers without mistakes stay on show' : 'numbers follow once it is mended'
   box.replaceChildren(
-    el('details', {open: s.mistakes.length < 3},
+    // on a phone it stays folded, over the foot, so that nothing moves under the finger
+    el('details', {open: s.mistakes.length < 3 && innerWidth > 900},
       el('summary', {}, mark(s.foot ? 'breaks' : 'not known', 16), el('b', {text: head}), el('span', {text: rest})),
       el('ul', {}, s.no_solution ? el('li', {text: s.no_solution}) : null,
         s.mistakes.map(m => el('li', {}, el('span', {class: 'where', text: m.line ? `${m.file}, line ${m.line}` : m.file || 'job'}),
@@ -237,6 +238,10 @@ addEventListener('keydown', e => {
     if (e.shiftKey) redo(); else undo()
   } else if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === 'y') { e.preventDefault(); redo() }
 })
+// on a narrow screen the place that one is in is in view
+const inView = () => document.querySelector('.places [aria-current]')?.scrollIntoView({block: 'nearest', inline: 'center'})
+inView()
+document.fonts.ready.then(inView)
 themeWord()
 paint(page.state)
 link(false)

@@ -16,7 +16,8 @@ export class Sheet {
     this.us = false
     this.listeners = []
     this.size()
-    new ResizeObserver(() => { this.size(); this.draw() }).observe(host)
+    // on paper the sheet keeps the view that it has, made to fit
+    new ResizeObserver(() => { if (!matchMedia('print').matches) { this.size(); this.draw() } }).observe(host)
     addEventListener('wetside-theme', () => this.draw())
     matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.draw())
     this.root.addEventListener('wheel', e => {
