@@ -183,6 +183,25 @@ def test_a_renamed_room_is_renamed_wherever_it_is_meant(doc: Doc) -> None:
     assert "Study" not in doc.path.read_text().split("# ---- storeys")[1].replace("Study's", "")
 
 
+def test_a_renamed_run_keeps_its_supports_and_three_way_valves(doc: Doc) -> None:
+    held = {"name": "H1", "run": "heating flow", "kind": "clip", "along": "1 m"}
+    doc.commit(parse({"do": "add", "table": "support", "values": held}))
+    doc.commit(parse({"do": "rename", "table": "run", "name": "heating flow", "to": "warm main"}))
+    data = tomllib.loads(doc.path.read_text())
+    assert data["support"][0]["run"] == "warm main"
+    assert data["three_way"][0]["tee"] == "warm main.mix"
+    assert doc.now.mistakes == ()
+
+
+def test_a_trial_begins_where_the_state_before_ended_and_says_the_same(doc: Doc) -> None:
+    trial = doc.preview(warmer(21))
+    doc.commit(warmer(21))
+    fresh = Doc(doc.path)
+    assert trial.shown is not None and fresh.now.shown is not None
+    for a, b in zip(trial.shown.flow.emitters, fresh.now.shown.flow.emitters, strict=True):
+        assert a.output_w == pytest.approx(b.output_w, rel=1e-4)
+
+
 def test_a_renamed_run_and_boiler_keep_their_joints(doc: Doc) -> None:
     doc.commit(parse({"do": "rename", "table": "run", "name": "primary", "to": "loop"}))
     doc.commit(parse({"do": "rename", "table": "boiler", "name": "boiler", "to": "kettle"}))
