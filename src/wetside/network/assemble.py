@@ -22,7 +22,7 @@ from wetside.network.net import (
 )  # fmt: skip
 from wetside.network.resist import Loss, item
 from wetside.network.spec import Apparatus, Boiler, Circulator, Tank
-from wetside.network.tees import tee_losses, tees
+from wetside.network.tees import leg_ends, tee_losses, tees
 from wetside.pipework.reading import InLine, Leg, NodeKind, Pipework
 from wetside.pipework.spec import Item, ItemKind, Material, Tube
 
@@ -86,9 +86,10 @@ def assemble(
     making.at = {name: i for i, name in enumerate(names)}
     by_circulator = {c.name: c for c in circulators}
     whole = apparatus or Apparatus()
-    split = tees(pipework)
+    meeting = leg_ends(pipework)
+    split = tees(meeting)
     valved = {v.tee for v in whole.three_ways}
-    losses = tee_losses(pipework, {t.node for t in split} | {i for i, n in enumerate(names) if n in valved})
+    losses = tee_losses(meeting, {t.node for t in split} | {i for i, n in enumerate(names) if n in valved})
     tube = next((p.tube for leg in pipework.legs for p in leg.pieces), _ANY_TUBE)
     legs: list[tuple[int, ...]] = []
     feeding: dict[int, Part] = {}

@@ -191,7 +191,9 @@ def _from(net: Net, table: Columns, fluid: Liquid, start: Solution | None, most_
         flow[state.shape.live] = state.water.along(state.q)
         shuts = table.one_way & (flow < 0.0)
         solution = answer(net, table, fluid, state, held, flow, movers.around)
-        push = np.where(held, _forward_push(net, table, solution, state) - table.opens, 0.0)
+        push = np.zeros(held.size)
+        if held.any():
+            push = np.where(held, _forward_push(net, table, solution, state) - table.opens, 0.0)
         opens = push > MOST_PUSH
         if not (np.any(shuts) or np.any(opens)):
             return _with_positions(solution, table, movers)

@@ -25,11 +25,11 @@ LAST_PA = 0.5
 TIGHT_HEAT, LOOSE_HEAT = 1e-9, 1e-7
 """The same for heat, relative to the heat moved."""
 MOST_MASS = 1e-9
-EARLY_PA, EARLY_HEAT = 500.0, 1e-2
+EARLY_PA, EARLY_HEAT = 2000.0, 1e-2
 """What is near enough while valves and rooms are far from rest."""
 LATE_PA, LATE_HEAT = 1e-3, 1e-8
 """And once they rest."""
-NEAR_PA, NEAR_HEAT = 1e-2, 1e-7
+NEAR_PA, NEAR_HEAT = 3e-2, 1e-7
 """In between: how near is near enough, for each of what is asked of valves and rooms that they are from rest."""
 _BOOST = 300.0
 _PATIENCE = 6

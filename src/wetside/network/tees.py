@@ -11,6 +11,10 @@ _STRAIGHT = -0.9
 """Two legs whose outward directions have a dot product below this run through."""
 
 
+LegEnds = dict[int, list[tuple[Leg, bool, Vec, Tube]]]
+"""Node → each leg that ends there, whether by the end that it is written from, where it leads from there, its tube."""
+
+
 @record(kw_only=False)
 class LegEnd:
     """One end of a leg: its name, and whether it is the end that it is written from."""
@@ -28,20 +32,20 @@ class Tee:
     branch: LegEnd
 
 
-def tees(pipework: Pipework) -> tuple[Tee, ...]:
+def tees(at: LegEnds) -> tuple[Tee, ...]:
     """Every node where three different legs meet and two of them lie in line: there the split of the flow counts."""
     found: list[Tee] = []
-    for node, ends in _ends(pipework).items():
+    for node, ends in at.items():
         through = _in_line([direction for _, _, direction, _ in ends])
         if len(ends) != 3 or not through or len({leg.name for leg, _, _, _ in ends}) < 3:
             continue
-        at = [LegEnd(leg.name, start) for leg, start, _, _ in ends]
+        legs = [LegEnd(leg.name, start) for leg, start, _, _ in ends]
         i, j = sorted(through)
-        found.append(Tee(node, (at[i], at[j]), at[3 - i - j]))
+        found.append(Tee(node, (legs[i], legs[j]), legs[3 - i - j]))
     return tuple(found)
 
 
-def tee_losses(pipework: Pipework, but: Collection[int] = ()) -> dict[tuple[str, int], Loss]:
+def tee_losses(at: LegEnds, but: Collection[int] = ()) -> dict[tuple[str, int], Loss]:
     """What each leg loses at its ends where the split is not reckoned with, by leg name and node.
 
     Of three or more legs at a node, the two that lie most nearly in line are the run: each bears half of the loss of
@@ -50,7 +54,7 @@ def tee_losses(pipework: Pipework, but: Collection[int] = ()) -> dict[tuple[str,
     :param but: nodes left out
     """
     losses: dict[tuple[str, int], Loss] = {}
-    for node, ends in _ends(pipework).items():
+    for node, ends in at.items():
         if len(ends) < 3 or node in but:
             continue
         through = _in_line([direction for _, _, direction, _ in ends])
@@ -62,8 +66,9 @@ def tee_losses(pipework: Pipework, but: Collection[int] = ()) -> dict[tuple[str,
     return losses
 
 
-def _ends(pipework: Pipework) -> dict[int, list[tuple[Leg, bool, Vec, Tube]]]:
-    at: dict[int, list[tuple[Leg, bool, Vec, Tube]]] = {}
+def leg_ends(pipework: Pipework) -> LegEnds:
+    """What meets at each node."""
+    at: LegEnds = {}
     for leg in pipework.legs:
         for node, from_start in ((leg.a, True), (leg.b, False)):
             if (end := _leaving(leg, from_start)) is not None:
