@@ -1,5 +1,5 @@
 // The sheet by keyboard: one tab stop. Arrows go from thing to thing, Enter goes in, Enter takes hold, arrows then move.
-import {attempt, commit, giveUp, many, say, set} from './page.js'
+import {attempt, commit, giveUp, many, say, set, underWay} from './page.js'
 import {svg} from './dom.js'
 import {edges, heart, lengthText, metres, moved, sound, wallCorners, cornersAt, written} from './geometry.js'
 import {on, placeEmitter, placeOpening} from './model.js'
@@ -174,7 +174,13 @@ export function keyboard(ctx, tools) {
     go(id, false)
   }
   root.addEventListener('keydown', e => {
-    if (e.ctrlKey || e.metaKey) return
+    if (e.ctrlKey || e.metaKey || e.key === 'Tab' || e.key === 'Shift') return
+    const wait = underWay()
+    if (wait && e.isTrusted && e.key !== 'Escape') {
+      e.preventDefault()
+      wait.then(() => (root.contains(document.activeElement) ? document.activeElement : root).dispatchEvent(new KeyboardEvent('keydown', {key: e.key, shiftKey: e.shiftKey, altKey: e.altKey, bubbles: true, cancelable: true})))
+      return
+    }
     if (ctx.dragging && e.key === 'Escape') { ctx.abort(); return }
     if (ctx.hand?.key?.(e)) { e.preventDefault(); return }
     const way = WAY[e.key]

@@ -34,13 +34,16 @@ export function commit(cmd, {force = false, evenWrong = false} = {}) {
   // one after the other, so that a quick hand is not taken for somebody else
   return inLine(() => send(cmd, force, evenWrong))
 }
-let line = Promise.resolve()
+let line = Promise.resolve(), open = 0
 function inLine(work) {
   settle()
-  const made = line.then(work)
+  open++
+  const made = line.then(work).finally(() => { open-- })
   line = made.catch(() => false)
   return made
 }
+// What is under way, if anything: a quick hand's next key waits for it, so that it is meant of what is there then.
+export const underWay = () => open ? line : null
 async function send(cmd, force, evenWrong = false) {
   page.refused = null
   const answer = await post({do: 'commit', cmd, saw: page.state.sha, force, even_wrong: evenWrong})
