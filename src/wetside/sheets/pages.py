@@ -13,8 +13,8 @@ from wetside.study.design import Design
 
 Page = dict[str, Any]
 
-WORST = 3
-"""Findings on the first sheet."""
+WORST = 4
+"""Rules on the first sheet, each at its worst place."""
 BUY_ORDER = ("fittings", "valves", "equipment", "emitters")
 
 
@@ -102,7 +102,11 @@ def facts(rooms: RoomsSheet, flow: FlowSheet, takeoff: TakeoffSheet) -> list[dic
 
 def summary_page(design: Design, check: CheckSheet, rooms: RoomsSheet, flow: FlowSheet, takeoff: TakeoffSheet) -> Page:
     s = check.summary
-    worst = [f for f in check.findings if f.verdict in ("breaks", "not known", "near")]
+    asking: dict[tuple[str, str], list[FindingLine]] = {}
+    for f in check.findings:
+        if f.verdict in ("breaks", "not known", "near"):
+            asking.setdefault((f.verdict, f.id), []).append(f)
+    told = list(asking.values())[:WORST]
     counts = (
         ("breaks", s.breaks),
         ("not known", s.not_known),
@@ -113,8 +117,11 @@ def summary_page(design: Design, check: CheckSheet, rooms: RoomsSheet, flow: Flo
     return {
         "facts": facts(rooms, flow, takeoff),
         "counts": [{"verdict": v, "count": str(n)} for v, n in counts],
-        "worst": [finding(f) for f in worst[:WORST]],
-        "more": str(max(len(worst) - WORST, 0)),
+        "worst": [
+            finding(first) | {"others": f"{plural(len(rest), 'more place')} on the sheet Findings" if rest else ""}
+            for first, *rest in told
+        ],
+        "more": str(sum(map(len, asking.values())) - sum(map(len, told))),
         "notes": [clean(n) for n in design.notes],
     }
 
