@@ -15,7 +15,7 @@ from wetside.fluid.water import liquid
 from wetside.network.net import Curve, Net, NetLink, NetNode
 from wetside.network.solve import solve
 
-# it brings a dozen libraries with it and is no part of the test environment; where the bench runs, it is there
+# no part of the test environment: it asks for an older scipy than ours; where the bench runs, it is there
 pp = pytest.importorskip("pandapipes")
 
 FILL_C = 60.0
