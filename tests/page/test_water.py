@@ -85,6 +85,16 @@ def test_a_built_in_circulator_is_kept_with_its_curve(water: Any, served: Served
     assert len(tomllib.loads(served.file.read_text())["boiler"][0]["circulator"]["curve"]) == 5
 
 
+def test_what_is_unfolded_stays_so_when_the_job_is_edited_elsewhere(water: Any, served: Served) -> None:
+    water.locator("summary", has_text="Shut an emitter").click()
+    before = water.locator('input[data-key="flow:boiler typed"]').input_value()
+    served.file.write_text(served.file.read_text().replace("flow = 74", "flow = 71"))
+    water.wait_for_function(
+        "old => document.querySelector('input[data-key=\"flow:boiler typed\"]').value !== old", arg=before
+    )
+    assert water.locator(".switch", has_text="R8").is_visible()
+
+
 def test_an_emitter_that_is_shut_leaves_its_room_cold(water: Any) -> None:
     water.locator("summary", has_text="Shut an emitter").click()
     water.locator(".switch", has_text="R8").locator("input").check()

@@ -62,9 +62,11 @@ function knobs() {
   const focus = document.activeElement?.dataset?.key
   const groups = Object.keys(GROUPS).map(g => [g, page.place.knobs.filter(k => k.group === g)]).filter(([, list]) => list.length)
   for (const k of Object.keys(settings)) if (!page.place.knobs.some(x => x.key === k && x.value !== settings[k])) delete settings[k]
+  // what a person has unfolded stays so when an edit elsewhere makes the knobs anew
+  const unfolded = Object.fromEntries([...byId('knobs').querySelectorAll('details')].map(d => [d.dataset.group, d.open]))
   byId('knobs').replaceChildren(...groups.map(([g, list]) => {
     const inside = list.map(k => k.switch ? switchOf(k) : slider(k))
-    return g === 'valves' || g === 'shut' ? el('details', {class: 'knob-group', open: list.length < 4}, el('summary', {text: `${GROUPS[g]} (${list.length})`}), el('div', {class: g === 'shut' ? 'switches' : null}, inside))
+    return g === 'valves' || g === 'shut' ? el('details', {class: 'knob-group', 'data-group': g, open: unfolded[g] ?? list.length < 4}, el('summary', {text: `${GROUPS[g]} (${list.length})`}), el('div', {class: g === 'shut' ? 'switches' : null}, inside))
       : el('div', {class: 'knob-group'}, el('h3', {text: GROUPS[g]}), g === 'zones' ? el('div', {class: 'switches'}, inside) : inside)
   }))
   if (focus) byId('knobs').querySelector(`[data-key="${CSS.escape(focus)}"]`)?.focus()
