@@ -1,4 +1,5 @@
-"""Measures the page in a real Chromium on the net loft: first paint, and from the pointer to new numbers painted.
+"""Measures the page in a real Chromium on the net loft: first paint, and from the pointer to new numbers painted; and
+how a plan of 300 rooms follows the wheel.
 
 Usage: python bench/page.py [--json] [--job FOLDER]. Every number that is waited for comes of a full coupled solve.
 """
@@ -12,9 +13,13 @@ import statistics
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
+
+from wetside.jobfile.new import new_job
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
@@ -36,8 +41,9 @@ new MutationObserver(() => {
 """
 
 
-def measure(job: Path) -> dict[str, float]:
-    """First paint and drag times in milliseconds."""
+@contextmanager
+def at_work(job: Path) -> Iterator[tuple[str, Any]]:
+    """The page's address and a tab of a browser; both end with the context."""
     from playwright.sync_api import sync_playwright
 
     with tempfile.TemporaryDirectory() as home:
@@ -51,27 +57,56 @@ def measure(job: Path) -> dict[str, float]:
                 browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
                 page = browser.new_page(viewport={"width": 1440, "height": 900})
                 page.add_init_script(WATCH)
-                paints: list[float] = []
-                for _ in range(5):
-                    page.goto(address + "draw")
-                    page.wait_for_selector("html[data-ready]")
-                    page.wait_for_function(
-                        "() => performance.getEntriesByName('first-contentful-paint').length > 0", timeout=5000
-                    )
-                    paints.append(
-                        page.evaluate("() => performance.getEntriesByName('first-contentful-paint')[0].startTime")
-                    )
-                times = drag(page)
+                yield address, page
                 browser.close()
         finally:
             server.send_signal(signal.SIGTERM)
             server.wait(10)
-    times.sort()
+
+
+def measure(job: Path) -> dict[str, float]:
+    """First paint and drag times in milliseconds."""
+    with at_work(job) as (address, page):
+        paints: list[float] = []
+        for _ in range(5):
+            page.goto(address + "draw")
+            page.wait_for_selector("html[data-ready]")
+            page.wait_for_function(
+                "() => performance.getEntriesByName('first-contentful-paint').length > 0", timeout=5000
+            )
+            paints.append(page.evaluate("() => performance.getEntriesByName('first-contentful-paint')[0].startTime"))
+        times = sorted(drag(page))
     return {
         "first_paint_ms": round(statistics.median(paints), 1),
         "drag_p50_ms": round(times[len(times) // 2], 1),
         "drag_p95_ms": round(times[int(len(times) * 0.95)], 1),
     }
+
+
+def zoomed(folder: Path) -> dict[str, float]:
+    """From frame to frame while a plan of 300 rooms is zoomed, milliseconds."""
+    new_job(folder, blank=True)
+    with (folder / "job.toml").open("a") as file:
+        for i in range(300):
+            x, y = (i % 20) * 3, (i // 20) * 4
+            file.write(f'\n[[room]]\nname = "Room {i}"\nstorey = "Ground"\nrectangle = [{x}, {y}, {x + 3}, {y + 4}]\n')
+    with at_work(folder) as (address, page):
+        page.goto(address + "draw")
+        page.wait_for_selector('[data-id="room:Room 299"]')
+        frames = page.evaluate(
+            """async () => {
+              const sheet = document.querySelector('svg.sheet'), times = []
+              let last = performance.now()
+              for (let i = 0; i < 80; i++) {
+                const turned = {deltaY: i % 40 < 20 ? -40 : 40, clientX: 500, clientY: 400, cancelable: true}
+                sheet.dispatchEvent(new WheelEvent('wheel', turned))
+                await new Promise(requestAnimationFrame)
+                const now = performance.now(); times.push(now - last); last = now
+              }
+              return times.sort((a, b) => a - b)
+            }"""
+        )
+    return {"zoom_300_rooms_p50_ms": round(frames[40], 1), "zoom_300_rooms_p95_ms": round(frames[76], 1)}
 
 
 def drag(page: Any) -> list[float]:
@@ -114,12 +149,12 @@ def main() -> None:
         source = options.job or Path(str(files("wetside.jobfile") / "demos" / "net-loft"))
         job = Path(folder) / "job"
         shutil.copytree(source, job)
-        found = measure(job)
+        found = measure(job) | zoomed(Path(folder) / "many")
     if options.json:
         print(json.dumps(found))
     else:
         for key, value in found.items():
-            print(f"{key:16} {value:8.1f}")
+            print(f"{key:22} {value:8.1f}")
 
 
 if __name__ == "__main__":

@@ -56,3 +56,13 @@ export function mark(verdict, px = 16) {
   return svg('svg', {class: 'mark-box', viewBox: '-1.08 -1.08 2.16 2.16', width: px, height: px, 'aria-hidden': 'true'}, markShape(verdict, 0, 0, 1))
 }
 export const verdictWord = verdict => el('span', {class: `verdict ${verdict.replace(' ', '-')}`}, mark(verdict, 16), el('span', {text: verdict}))
+
+// Scroll what holds it until it is in view. `scrollIntoView` would also move the place where Tab goes on from.
+export function reveal(node) {
+  let box = node.parentElement
+  while (box && !/auto|scroll/.test(getComputedStyle(box).overflow)) box = box.parentElement
+  if (!box) return
+  const [a, b] = [node.getBoundingClientRect(), box.getBoundingClientRect()]
+  if (a.left < b.left || a.right > b.right) box.scrollLeft += (a.left + a.right - b.left - b.right) / 2
+  if (a.top < b.top || a.bottom > b.bottom) box.scrollTop += (a.top + a.bottom - b.top - b.bottom) / 2
+}

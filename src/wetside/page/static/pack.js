@@ -1,6 +1,6 @@
 // The job pack, page by page, as it will be printed.
 import {page, onState} from './page.js'
-import {el, byId} from './dom.js'
+import {el, byId, reveal} from './dom.js'
 
 let due = 0, shown = '', watch = null
 async function load() {
@@ -34,7 +34,7 @@ function here() {
   for (const a of byId('sheets').children) {
     const on = n >= Number(a.dataset.page) && n <= Number(a.dataset.last)
     if (on === a.hasAttribute('aria-current')) continue
-    if (on) { a.setAttribute('aria-current', 'true'); if (wide()) a.scrollIntoView({block: 'nearest'}) } else a.removeAttribute('aria-current')
+    if (on) { a.setAttribute('aria-current', 'true'); if (wide()) reveal(a) } else a.removeAttribute('aria-current')
   }
 }
 function follow() {

@@ -1,5 +1,5 @@
 // What every place shares: the state of the job, commands, the socket, header, foot strip, troubles, explanations.
-import {el, byId, mark} from './dom.js'
+import {el, byId, mark, reveal} from './dom.js'
 
 const boot = JSON.parse(byId('boot').textContent)
 export const page = {key: boot.key, state: boot.state, place: boot.place, linked: false}
@@ -242,7 +242,7 @@ addEventListener('keydown', e => {
   } else if ((e.ctrlKey || e.metaKey) && e.key.toLowerCase() === 'y') { e.preventDefault(); redo() }
 })
 // on a narrow screen the place that one is in is in view
-const inView = () => document.querySelector('.places [aria-current]')?.scrollIntoView({block: 'nearest', inline: 'center'})
+const inView = () => { const here = document.querySelector('.places [aria-current]'); if (here) reveal(here) }
 inView()
 document.fonts.ready.then(inView)
 themeWord()
