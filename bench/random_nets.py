@@ -66,7 +66,7 @@ def prove(make: Callable[[int, int], Net], nets: int) -> dict[str, Any]:
             causes[cause] = causes.get(cause, 0) + 1
             continue
         steps.append(s.iterations)
-        worst = tuple(max(a, b) for a, b in zip(worst, errors(net, s), strict=True))  # type: ignore[assignment]
+        worst = tuple(max(a, b) for a, b in zip(worst, errors(net, s), strict=True))
     return {
         "nets": nets, "answered": len(steps), "without": causes, "steps": statistics.median(steps), "most": max(steps),
         "mass_kg_s": worst[0], "head_pa": worst[1], "energy": worst[2],

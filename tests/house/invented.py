@@ -45,7 +45,7 @@ def rectangle(west: float, south: float, east: float, north: float) -> tuple[tup
 
 
 def room(name: str, outline: tuple[tuple[float, float], ...], storey: str = "Ground", **more: object) -> Room:
-    return Room(name=name, storey=storey, outline=outline, **more)  # type: ignore[arg-type]
+    return Room(name=name, storey=storey, outline=outline, **more)
 
 
 def house(*rooms: Room, **more: object) -> House:
@@ -57,7 +57,7 @@ def house(*rooms: Room, **more: object) -> House:
         "constructions": CONSTRUCTIONS,
         "rooms": rooms,
     }
-    return House(**(values | more))  # type: ignore[arg-type]
+    return House(**(values | more))
 
 
 def twelve_rooms() -> House:

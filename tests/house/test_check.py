@@ -41,7 +41,7 @@ def only(h: House) -> Mistake:
 def opening(**more: object) -> Opening:
     values: dict[str, object] = {"name": "W1", "room": "Hall", "part": Part.WINDOW, "wall": "south",
                                  "construction": "window", "width_m": 1.2, "height_m": 1.3, "sill_m": 0.9}  # fmt: skip
-    return Opening(**(values | more))  # type: ignore[arg-type]
+    return Opening(**(values | more))
 
 
 def test_a_sound_house_has_none() -> None:
@@ -218,7 +218,7 @@ def test_impossible_figure(h: House, kind: str, field: str) -> None:
 def test_listed_surface(surface: dict[str, object], said: str) -> None:
     values: dict[str, object] = {"name": "s", "part": Part.WALL, "area_m2": 4.0, "construction": "brick",
                                  "faces": Faces.ROOM, "behind": "Hall"}  # fmt: skip
-    listed = ListedSurface(**(values | surface))  # type: ignore[arg-type]
+    listed = ListedSurface(**(values | surface))
     found = only(house(HALL, Room(name="Attic", storey="Upper", volume_m3=20.0, surfaces=(listed,))))
     assert (found.place.name, found.place.field, found.place.index) == ("Attic", "surface", 0)
     assert said in found.wrong

@@ -37,7 +37,7 @@ def by_name(load: HouseLoad) -> dict[str, RoomLoad]:
 
 def worked_room() -> House:
     def listed(name: str, part: Part, area: float, faces: Faces, **more: object) -> ListedSurface:
-        return ListedSurface(name=name, part=part, area_m2=area, construction=name, faces=faces, **more)  # type: ignore[arg-type]
+        return ListedSurface(name=name, part=part, area_m2=area, construction=name, faces=faces, **more)
 
     main = Room(
         name="room", storey="Ground", inside_c=20.0, volume_m3=40.0, floor_area_m2=16.0,
@@ -274,7 +274,7 @@ def test_building_load_leaves_out_what_heated_rooms_pass_to_each_other(h: House)
 
 
 def each_outline(h: House, change: "object") -> House:
-    return replace(h, rooms=tuple(replace(r, outline=tuple(change(p) for p in r.outline)) for r in h.rooms))  # type: ignore[operator]
+    return replace(h, rooms=tuple(replace(r, outline=tuple(change(p) for p in r.outline)) for r in h.rooms))
 
 
 @given(houses(), st.floats(-50, 50), st.floats(-50, 50))

@@ -21,7 +21,7 @@ def surfaces(h: House, name: str) -> dict[tuple[str, str], SurfaceLoad]:
 def window(**more: object) -> Opening:
     values: dict[str, object] = {"name": "W1", "room": "Hall", "part": Part.WINDOW, "wall": "south",
                                  "construction": "window", "width_m": 1.2, "height_m": 1.3, "sill_m": 0.9}  # fmt: skip
-    return Opening(**(values | more))  # type: ignore[arg-type]
+    return Opening(**(values | more))
 
 
 def test_shared_wall_is_cut_out_of_the_longer_one() -> None:

@@ -87,7 +87,7 @@ def test_a_boilers_own_circulator(loft: Path) -> None:
     reading = replace(study.balanced, settings=(), turned={"boiler circulator": 0.61})
     assert write_balance(edit, study.design, reading) == ("boiler boiler: circulator.speed = 0.61",)
     assert trial(edit).design.boilers[0].circulator is not None
-    assert trial(edit).design.boilers[0].circulator.speed == 0.61  # type: ignore[union-attr]
+    assert trial(edit).design.boilers[0].circulator.speed == 0.61
 
 
 def test_units_of_the_job() -> None:
@@ -106,7 +106,7 @@ def test_a_file_that_would_be_wrong_is_not_saved(loft: Path) -> None:
 
 def test_a_list_changes_where_it_differs(loft: Path) -> None:
     edit = Edit(loft)
-    moves = [str(m) for m in edit.value("run", "primary", "moves")]  # type: ignore[union-attr]
+    moves = [str(m) for m in edit.value("run", "primary", "moves")]
     edit.relist("run", "primary", "moves", moves)
     assert edit.text == Edit(loft).text
     edit.relist("run", "primary", "moves", [*moves[:2], "tube copper 35", *moves[2:]])

@@ -99,7 +99,7 @@ def test_diverting_valve_with_a_sensor_elsewhere() -> None:
 
 
 def pumped(kv: float, **more: object) -> Net:
-    curve = replace(P, **more)  # type: ignore[arg-type]
+    curve = replace(P, **more)
     return N([link("pump", "a", "b", curve=curve), link("valve", "b", "a", kv_m3_h=kv)])
 
 

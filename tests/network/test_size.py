@@ -116,7 +116,7 @@ def panel(**changes: object) -> Emitter:
         name="R", room="Hall", kind=EmitterKind.PANEL, rated_w=1000.0, rated_excess_k=50.0, exponent=1.33,
         water_m3=4e-3, mass_kg=20.0, rating_note="", length_m=1.0, height_m=0.6, depth_m=0.1,
     )  # fmt: skip
-    return replace(base, **changes)  # type: ignore[arg-type]
+    return replace(base, **changes)
 
 
 def test_an_emitter_that_can_is_left_alone() -> None:

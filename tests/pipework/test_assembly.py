@@ -46,7 +46,7 @@ def choices(
         front=(0.0, -1.0, 0.0) if side == WEST else (1.0, 0.0, 0.0),
         system=System.US if tube.startswith("copper L") else System.METRIC,
     )
-    return replace(made, **more)  # type: ignore[arg-type]
+    return replace(made, **more)
 
 
 def laid(c: Choices, made: NearBoiler) -> Pipework:

@@ -25,7 +25,7 @@ def listed_house() -> Callable[..., House]:
                               faces=Faces.UNHEATED if len(s) > 3 else Faces.OUTSIDE, behind=s[3] if len(s) > 3 else "")
                 for s in surfaces if s[2] > 0
             ),
-            **room,  # type: ignore[arg-type]
+            **room,
         )  # fmt: skip
         any_name = constructions[0].name
         return House(

@@ -133,7 +133,7 @@ def test_no_label_lies_on_another_or_leaves_the_sheet(demo: str, which: str) -> 
     for svg in some(demo, which):
         found = words_of(svg)
         assert len(found) > 5
-        w, h = (float(x) for x in re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg).groups())  # type: ignore[union-attr]
+        w, h = (float(x) for x in re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg).groups())
         for words, box in found:
             assert box.within(Box(0, 0, w, h)), words
         # rounding to a tenth of a millimetre and room for tails are not overlap

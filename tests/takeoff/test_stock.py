@@ -59,7 +59,7 @@ def test_the_saw_takes_its_kerf(lengths: list[float], kerf: float, sticks: int) 
 )
 def test_what_cannot_be_cut(lengths: list[float], stock: float, more: dict[str, float], message: str) -> None:
     with pytest.raises(ValueError, match=message):
-        plan_cuts(lengths, stock, **more)  # type: ignore[arg-type]
+        plan_cuts(lengths, stock, **more)
 
 
 def test_what_greedy_ways_miss() -> None:

@@ -10,7 +10,7 @@ SHARES = [0.1, 0.2, 0.3, 0.35, 0.5, 0.6, 0.75, 0.9, 0.99]
 
 
 def ours(function: object, share: float, *area: float) -> float:
-    return float(function(np.array([share]), *(np.array([a]) for a in area))[0])  # type: ignore[operator]
+    return float(function(np.array([share]), *(np.array([a]) for a in area))[0])
 
 
 @pytest.mark.parametrize("share", SHARES)

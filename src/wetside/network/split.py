@@ -117,15 +117,14 @@ class Splits:
         place = np.full(columns.shut.size + 1, shape.live.size, dtype=np.intp)
         place[shape.live] = np.arange(shape.live.size)
         legs: list[tuple[int, int, int]] = []
-        away: list[tuple[float, float, float]] = []
+        away: list[list[float]] = []
         for tee in net.tees:
             three = (names[tee.run[0]], names[tee.run[1]], names[tee.branch])
-            a, b, c = three
             if np.count_nonzero(place[list(three)] < shape.live.size) < 2:
                 continue
             node = nodes[tee.node]
             legs.append(three)
-            away.append(tuple(1.0 if columns.tail[i] == node else -1.0 for i in (a, b, c)))  # type: ignore[arg-type]
+            away.append([1.0 if columns.tail[i] == node else -1.0 for i in three])
         links = np.array(legs, dtype=np.intp).reshape(-1, 3).T
         self.any = bool(legs)
         self._leg: Ints = place[links]
