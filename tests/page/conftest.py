@@ -1,5 +1,6 @@
 """One server and one browser for a whole file of tests; every test gets a fresh tab."""
 
+import hashlib
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -9,7 +10,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from opened import CHROMIUM, FLAGS, Served, demo, serve, tab
+from opened import CHROMIUM, FLAGS, Served, demo, seen, serve, tab, wait_until
 
 
 @pytest.fixture(scope="module")
@@ -31,6 +32,16 @@ def browser() -> Iterator[Any]:
         started = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
         yield started
         started.close()
+
+
+@pytest.fixture
+def fresh(served: Served) -> Iterator[None]:
+    """The job as it was before each test, and known to the server as that: what comes late disturbs the next one."""
+    text = served.file.read_text()
+    yield
+    if served.file.read_text() != text:
+        served.file.write_text(text)
+    wait_until(lambda: seen(served) == hashlib.sha256(text.encode()).hexdigest())
 
 
 @pytest.fixture

@@ -1,11 +1,13 @@
 """Starting the page and a tab of a real browser, for the tests beside it."""
 
+import json
 import os
 import shutil
 import signal
 import subprocess
 import sys
 import time
+import urllib.request
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from importlib.resources import files
@@ -81,3 +83,9 @@ def wait_until(true: Callable[[], bool], seconds: float = 25) -> None:
     while not true():
         assert time.monotonic() < deadline, "it never came"
         time.sleep(0.02)
+
+
+def seen(served: Served) -> str:
+    """Hash of the text that the server has."""
+    with urllib.request.urlopen(served.address + "api/now/draw", timeout=10) as answer:
+        return json.load(answer)["state"]["sha"]

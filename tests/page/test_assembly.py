@@ -1,6 +1,5 @@
 """The near-boiler builder on the page: choices, bench sheet and notes at once, written as ordinary runs, undone."""
 
-import hashlib
 import json
 import tomllib
 import urllib.error
@@ -9,7 +8,8 @@ from typing import Any
 
 import pytest
 from opened import Served, tab, wait_until
-from test_draw import seen
+
+pytestmark = pytest.mark.usefixtures("fresh")
 
 BARE = """
 [[boiler]]
@@ -23,15 +23,6 @@ mass = "35 kg"
 at = [2, 3.9, 1.4]
 ports = [{ name = "flow", at = [-0.1, 0, 0], faces = "down" }, { name = "return", at = [0.1, 0, 0], faces = "down" }]
 """
-
-
-@pytest.fixture(autouse=True)
-def fresh(served: Served) -> Any:
-    """The job as it was before each test."""
-    text = served.file.read_text()
-    yield
-    served.file.write_text(text)
-    wait_until(lambda: seen(served) == hashlib.sha256(text.encode()).hexdigest())
 
 
 @pytest.fixture

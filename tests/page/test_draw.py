@@ -1,13 +1,12 @@
 """The Draw place in a real browser: drag, touch, keyboard, two tabs, an editor beside it, speed."""
 
-import hashlib
-import json
 import tomllib
-import urllib.request
 from typing import Any
 
 import pytest
 from opened import Served, tab, wait_until
+
+pytestmark = pytest.mark.usefixtures("fresh")
 
 
 def room(served: Served, name: str) -> dict[str, Any]:
@@ -38,21 +37,6 @@ def revision(page: Any) -> int:
 def storey(page: Any, name: str) -> None:
     page.get_by_role("radio", name=name).click()
     page.wait_for_function("n => document.getElementById('title-block').textContent.startsWith(n)", arg=name)
-
-
-def seen(served: Served) -> str:
-    """Hash of the text that the server has."""
-    with urllib.request.urlopen(served.address + "api/now/draw", timeout=10) as answer:
-        return json.load(answer)["state"]["sha"]
-
-
-@pytest.fixture(autouse=True)
-def fresh(served: Served) -> Any:
-    """The job as it was before each test."""
-    text = served.file.read_text()
-    yield
-    served.file.write_text(text)
-    wait_until(lambda: seen(served) == hashlib.sha256(text.encode()).hexdigest())
 
 
 def test_a_dragged_wall_stays_shared_and_the_numbers_answer(page: Any, served: Served) -> None:

@@ -7,17 +7,11 @@ from typing import Any
 import pytest
 from opened import Served, tab, wait_until
 
+pytestmark = pytest.mark.usefixtures("fresh")
+
 
 def run(served: Served, name: str) -> dict[str, Any]:
     return next(r for r in tomllib.loads(served.file.read_text())["run"] if r["name"] == name)
-
-
-@pytest.fixture(autouse=True)
-def fresh(served: Served) -> Iterator[None]:
-    text = served.file.read_text()
-    yield
-    if served.file.read_text() != text:
-        served.file.write_text(text)
 
 
 @pytest.fixture

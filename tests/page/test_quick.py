@@ -1,6 +1,5 @@
 """What makes the page quick to use: short moves, rows as lines, an emitter connected in one action."""
 
-import hashlib
 import json
 import tomllib
 from importlib.resources import files
@@ -8,19 +7,11 @@ from typing import Any
 
 import pytest
 from opened import Served, wait_until
-from test_draw import seen
 
 from wetside.jobfile.new import demos
 from wetside.page.fields import fields
 
-
-@pytest.fixture(autouse=True)
-def fresh(served: Served) -> Any:
-    """The job as it was before each test."""
-    text = served.file.read_text()
-    yield
-    served.file.write_text(text)
-    wait_until(lambda: seen(served) == hashlib.sha256(text.encode()).hexdigest())
+pytestmark = pytest.mark.usefixtures("fresh")
 
 
 def runs(served: Served) -> dict[str, dict[str, Any]]:

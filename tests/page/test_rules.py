@@ -8,13 +8,7 @@ from typing import Any
 import pytest
 from opened import Served, tab, wait_until
 
-
-@pytest.fixture(autouse=True)
-def fresh(served: Served) -> Iterator[None]:
-    text = served.file.read_text()
-    yield
-    if served.file.read_text() != text:
-        served.file.write_text(text)
+pytestmark = pytest.mark.usefixtures("fresh")
 
 
 def opened_at(browser: Any, served: Served, **context: Any) -> Any:

@@ -1,13 +1,12 @@
 """Laid runs in the plan: legs and bends dragged, raised and typed, valves and branches put in, supports placed."""
 
-import hashlib
 import tomllib
 from dataclasses import replace
 from typing import Any
 
 import pytest
 from opened import Served, wait_until
-from test_draw import drag, seen, where
+from test_draw import drag, where
 
 from wetside.basis.errors import JobProblem
 from wetside.jobfile.read import design_of
@@ -15,14 +14,7 @@ from wetside.jobfile.variant import chain, merge
 from wetside.page.commands import PlainTables, carry_out, parse
 from wetside.study.study import Study
 
-
-@pytest.fixture(autouse=True)
-def fresh(served: Served) -> Any:
-    """The job as it was before each test."""
-    text = served.file.read_text()
-    yield
-    served.file.write_text(text)
-    wait_until(lambda: seen(served) == hashlib.sha256(text.encode()).hexdigest())
+pytestmark = pytest.mark.usefixtures("fresh")
 
 
 def moves(served: Served, run: str) -> list[str]:

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable
 from itertools import pairwise
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,8 +51,8 @@ class Columns:
 
 def total(index: Ints, weights: Floats, n: int) -> Floats:
     """Sum of the weights that fall on each of `n` indices."""
-    found: Floats = np.bincount(index, weights, n)  # type: ignore[assignment]  # its stub knows no weights
-    return found
+    # without weights it counts, and its stub knows only of that
+    return cast("Floats", np.bincount(index, weights, n))
 
 
 def listed(index: Ints) -> list[int]:
