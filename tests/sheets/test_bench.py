@@ -5,6 +5,7 @@ import json
 import math
 import re
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
@@ -15,7 +16,9 @@ import pytest
 
 from wetside import open_job
 from wetside.fabricate.bench import LONGEST, REACH, item_kinds
+from wetside.fabricate.spec import JointSystem
 from wetside.jobfile.new import demos
+from wetside.pipework.spec import Material
 from wetside.sheets.bench import bench_sheet, bench_works, names, numbers_of, three_way_bodies
 from wetside.sheets.draw.bench import bench_drawing
 from wetside.sheets.draw.measures import spread
@@ -226,3 +229,22 @@ def test_spread_keeps_order_and_distance() -> None:
     assert all(b - a >= 3.0 - 1e-9 for a, b in itertools.pairwise(placed))
     assert placed[0] >= 0.0
     assert placed[-1] <= 12.0 + 1e-9
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_flame_and_a_relief_valve_come_with_their_cautions(name: str) -> None:
+    for a in paper(name)["assemblies"]:
+        flame = any(j["kind"] in ("solder", "braze") for j in a["joints"])
+        relief = any(m == "relief valve" or m.startswith("relief valve.") for m in a["meets"])
+        wanted = ["CAU-PRESSURE"] * relief + ["CAU-HOT-WORK"] * flame
+        assert [c["id"] for c in a["cautions"]] == wanted
+    assert any(c["id"] == "CAU-PRESSURE" for a in paper(name)["assemblies"] for c in a["cautions"])
+
+
+def test_pressed_tube_needs_no_caution_about_a_flame() -> None:
+    s = study("net-loft")
+    d = s.design
+    pressed = replace(d.shop, systems=((Material.COPPER, JointSystem.PRESSED),))
+    (manifold, *_) = bench_sheet(Study(replace(d, shop=pressed))).assemblies
+    assert {j.kind for j in manifold.joints}.isdisjoint({"solder", "braze"})
+    assert [c.id for c in manifold.cautions] == ["CAU-PRESSURE"]

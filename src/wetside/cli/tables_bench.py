@@ -34,6 +34,7 @@ def bench(sheet: BenchSheet) -> RenderableType:
             parts.append(prose(f"{words}, {tape(row.likely_m, system)} likely.", "dim"))
         parts.append(Text())
         parts.extend(prose(f"{k}. {clean(step)}", "") for k, step in enumerate(a.steps, start=1))
+        parts.extend(prose(f"{c.topic.capitalize()}: {c.text}", "bold") for c in a.cautions)
     return Group(*parts)
 
 

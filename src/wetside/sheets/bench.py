@@ -4,11 +4,13 @@ from typing import TYPE_CHECKING
 
 from wetside.basis.quantity import System, tape
 from wetside.basis.record import record
+from wetside.basis.rules import CAUTIONS
 from wetside.fabricate.bench import CARE, HOT, BenchWork, Piece, benches, ends_of, item_kinds, joints_by_body
 from wetside.fabricate.reading import Cut, Fabrication
 from wetside.fabricate.stack import StackUp
 from wetside.pipework.spec import ItemKind
 from wetside.pipework.vec import sub
+from wetside.sheets.check import CautionLine
 from wetside.sheets.draw.numbers import spans
 from wetside.sheets.draw.stand import Stand, stand_before
 from wetside.sheets.said import said
@@ -110,6 +112,7 @@ class Assembly:
     tolerances: tuple[MeetRow, ...] = said("Tolerances of each run that must meet something here.")
     leads_on: tuple[str, ...] = said("Pieces of tube that lead on from here into the house.")
     steps: tuple[str, ...] = said("What to do, in order.")
+    cautions: tuple[CautionLine, ...] = said("What can hurt people in this work.")
 
 
 @record
@@ -164,11 +167,12 @@ def bench_sheet(study: "Study") -> BenchSheet:
     """
     system = study.design.system
     kinds, valves = item_kinds(study.pipework, study.fabrication), three_way_bodies(study)
+    relief = {p.ref for p in study.design.ports if p.owner_kind == "relief"}
     return BenchSheet(
         job=study.design.name,
         units=system.value,
         assemblies=tuple(
-            _assembly(b, study.fabrication, kinds, valves, study.stackups, system) for b in bench_works(study)
+            _assembly(b, study.fabrication, kinds, valves, study.stackups, relief, system) for b in bench_works(study)
         ),
     )
 
@@ -179,6 +183,7 @@ def _assembly(
     kinds: dict[int, ItemKind],
     valves: dict[int, str],
     stacks: tuple[StackUp, ...],
+    relief: set[str],
     system: System,
 ) -> Assembly:
     work, stand = bench.work, bench.stand
@@ -217,6 +222,9 @@ def _assembly(
         for s in stacks
         if last.intersection(s.fit_last)
     )  # fmt: skip
+    dangers = {"CAU-HOT-WORK"} if any(j.kind in HOT for j in joints) else set[str]()
+    if relief.intersection(work.ports):
+        dangers.add("CAU-PRESSURE")
     return Assembly(
         name=work.name,
         runs=work.runs,
@@ -233,6 +241,7 @@ def _assembly(
         tolerances=meets,
         leads_on=tuple(c.name for c in work.leaving),
         steps=steps(work, made, stand, care, system),
+        cautions=tuple(CautionLine(id=c.id, topic=c.topic, text=c.text) for c in CAUTIONS if c.id in dangers),
     )
 
 

@@ -27,6 +27,7 @@ def _bench(a: Assembly, system: System) -> Page:
             f"right and left as seen looking {a.looking}."
         ),
         "steps": [clean(s) for s in a.steps],
+        "cautions": [clean(c.text) for c in a.cautions],
         "care": [
             [clean(part), "; ".join(c.joints for c in a.care if (c.part, c.what) == (part, what)), clean(what)]
             for part, what in dict.fromkeys((c.part, c.what) for c in a.care)

@@ -325,6 +325,7 @@ function showBench(all, i) {
       el('div', {class: 'bench-drawing'}, drawing(a.svg)),
       el('div', {class: 'bench-words'},
         el('p', {class: 'mute', text: `Looking ${a.looking}; measured from ${a.datum}.`}),
+        a.cautions.map(c => el('p', {class: 'caution'}, el('b', {text: `${c.topic[0].toUpperCase()}${c.topic.slice(1)}: `}), c.text)),
         el('h3', {text: 'In this order'}), el('ol', {}, a.steps.map(text => el('li', {text}))),
         a.care.length ? el('h3', {text: 'Keep the flame off'}) : null, a.care.length ? el('ul', {}, a.care.map(c => el('li', {text: `${c.part} (joints ${c.joints}): ${c.what}`}))) : null,
         el('h3', {text: 'Pieces of tube'}), el('div', {class: 'scroll'}, el('table', {class: 'sides'}, el('thead', {}, el('tr', {}, ['Piece', 'Length', 'Joints', 'Bench'].map(t => el('th', {scope: 'col', text: t})))),
